@@ -1,0 +1,109 @@
+"""Bring a mix to its level, to 16 bits and into a file, and write down what it is."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import soundfile as sf
+import yaml
+from numpy.typing import NDArray
+
+from .facts import Facts, measure, true_peak_dbtp
+from .filters import equalise, low_cut
+from .score import dice
+from .signal import RATE_HZ, Audio, db_to_gain, frames_in
+from .song import Song
+from .toolchain import versions
+
+# A mix, not a master: headroom is left, and nothing but a fader brings it there.
+PEAK_DBTP = -3.3
+LICENCE = "CC0-1.0"
+_FADE_S = 2.5
+_SILENT_END_S = 0.4
+
+
+def finish(total: Audio) -> Audio:
+    """Return the sum without rumble, at its level, with its tail led into silence.
+
+    The fade only covers what the reverb has left by then; a test states how little that is.
+    """
+    clean = equalise(total, (low_cut(24.0),))
+    audio = clean * np.float32(db_to_gain(PEAK_DBTP - true_peak_dbtp(clean)))
+    fade, still = frames_in(_FADE_S), frames_in(_SILENT_END_S)
+    curve = 0.5 + 0.5 * np.cos(np.pi * np.arange(fade) / fade)
+    audio[len(audio) - still - fade : len(audio) - still] *= curve[:, None].astype(np.float32)
+    audio[len(audio) - still :] = 0.0
+    return audio
+
+
+def to_sixteen_bits(audio: Audio, rng: np.random.Generator) -> NDArray[np.int16]:
+    """Return the sound in 16 bits with triangular dither of two steps peak to peak."""
+    dither = rng.uniform(-0.5, 0.5, audio.shape) + rng.uniform(-0.5, 0.5, audio.shape)
+    steps = np.round(audio.astype(np.float64) * 32768.0 + dither)
+    return np.asarray(np.clip(steps, -32768, 32767), dtype=np.int16)
+
+
+def write_song(song: Song, audio: Audio, folder: Path) -> Path:
+    """Write a finished song as a FLAC file and return its path."""
+    path = folder / f"{song.slug}.flac"
+    samples = to_sixteen_bits(audio, dice(song.seed, "dither"))
+    sf.write(path, samples, RATE_HZ, format="FLAC", subtype="PCM_16", compression_level=1.0)
+    return path
+
+
+def _rounded(facts: Facts) -> dict[str, float]:
+    return {name: round(value, 3 if name == "correlation" else 2) for name, value in asdict(facts).items()}
+
+
+def describe(song: Song, path: Path) -> dict[str, Any]:
+    """Return the entry of a written song for the list of songs, measured on the file itself."""
+    audio, _ = sf.read(path, dtype="float32", always_2d=True)
+    timeline = song.timeline
+    return {
+        "file": path.name,
+        "title": song.title,
+        "style": song.style,
+        "tempo_bpm": timeline.tempo_bpm,
+        "first_downbeat_s": timeline.first_downbeat_s,
+        "beats_per_bar": timeline.beats_per_bar,
+        "key": song.key,
+        "length_s": round(len(audio) / RATE_HZ, 3),
+        "sections": [
+            {
+                "name": section.name,
+                "start_s": round(timeline.at(section.first_bar), 4),
+                "end_s": round(timeline.at(section.first_bar + section.bars), 4),
+            }
+            for section in song.sections
+        ],
+        "licence": LICENCE,
+        "sha256": hashlib.sha256(path.read_bytes()).hexdigest(),
+        "measured": _rounded(measure(audio, timeline, song.sections)),
+        "sources": dict(song.sources),
+        "made_with": versions(),
+    }
+
+
+def record(entry: dict[str, Any], listing: Path) -> None:
+    """Put an entry into the list of songs, in place of an older one of the same file."""
+    songs: list[dict[str, Any]] = []
+    if listing.exists():
+        songs = yaml.safe_load(listing.read_text(encoding="utf-8"))["songs"]
+    names = [song["file"] for song in songs]
+    if entry["file"] in names:
+        songs[names.index(entry["file"])] = entry
+    else:
+        songs.append(entry)
+    text = yaml.safe_dump({"songs": songs}, sort_keys=False, allow_unicode=True, width=100)
+    listing.write_text(_HEADER + text, encoding="utf-8")
+
+
+_HEADER = """\
+# The demo songs: where their bars are, what they measure, whose they are.
+# Written by `python -m audio_demo.make`; a test measures every file again with an independent meter.
+# Bar n (counted from 0) starts at first_downbeat_s + n * beats_per_bar * 60 / tempo_bpm seconds.
+"""

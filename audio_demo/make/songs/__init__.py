@@ -1,0 +1,1 @@
+"""The songs: for each a score (what is played) and a mix (how it sounds)."""

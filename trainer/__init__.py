@@ -1,0 +1,3 @@
+"""Evenhand: ear training and guided, level-matched decisions for mastering one's own mixes."""
+
+__version__ = "0.1.0"

@@ -1,0 +1,10 @@
+"""Run the program: ``python -m trainer``."""
+
+from __future__ import annotations
+
+import sys
+
+from trainer.cli import main
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,52 @@
+"""The two faces of the program: the window and the terminal."""
+
+from __future__ import annotations
+
+import sys
+
+from trainer.app.world import Conditions, DrillWish, build_world
+from trainer.exercise.plan import plan_today
+from trainer.files.library import find_drill, list_drills
+from trainer.session import intents
+from trainer.session.run import begin_run
+from trainer.session.screens import Program
+from trainer.session.world import World
+from trainer.text.drill import Terminal, TextRun
+
+
+def run_window(conditions: Conditions, wish: DrillWish) -> None:
+    """Open the window: on the first screen, or on a drill where one was named."""
+    from trainer.ui.window import Window
+
+    if wish.drill is not None:
+        find_drill(list_drills(conditions.folder), wish.drill)
+    with build_world(conditions, wish, in_process=False) as world:
+        program = Program(world)
+        if wish.drill is not None:
+            program.act(intents.StartDrill(wish.drill))
+        Window(program).run()
+
+
+def run_text(conditions: Conditions, wish: DrillWish, as_json: bool) -> None:
+    """Run a drill, or today's plan, on standard input and output."""
+    drills = list_drills(conditions.folder)
+    if wish.drill is not None:
+        find_drill(drills, wish.drill)
+    terminal = Terminal(iter(sys.stdin.readline, ""), sys.stdout, sys.stderr, as_json)
+    with build_world(conditions, wish, in_process=True) as world:
+        if world.player.output.note:
+            terminal.say(world.player.output.note)
+        for name, trials in _list_runs(world, wish):
+            standing = world.find_standing(name)
+            examples = 1 if wish.trials is None and not wish.silent and sys.stdin.isatty() else 0
+            run = begin_run(standing, world.choose_seed(), trials, examples)
+            if not TextRun(run, world, terminal).play():
+                break
+
+
+def _list_runs(world: World, wish: DrillWish) -> list[tuple[str, int]]:
+    """List the drills to run with their numbers of trials: the one named, or today's plan."""
+    if wish.drill is not None:
+        return [(wish.drill, wish.trials or world.drills[wish.drill].trials)]
+    plan = plan_today(world.list_standings(), world.today())
+    return [(line.standing.drill.drill, wish.trials or line.trials) for line in plan]

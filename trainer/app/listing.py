@@ -1,0 +1,61 @@
+"""What there is, and how far the ear has come: for `evenhand list` and `evenhand progress`."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from trainer.app.world import Conditions, list_known_drills
+from trainer.dsp.moves import MOVES
+from trainer.exercise.forms import FORMS
+from trainer.session.progress import summarise_progress
+from trainer.store.history import SqliteStore
+
+THINGS = ("drills", "moves", "forms", "skills")
+
+
+def list_things(conditions: Conditions, thing: str) -> list[dict[str, Any]]:
+    """List drills, moves, forms or skills as plain facts."""
+    drills = list_known_drills(conditions).values()
+    if thing == "drills":
+        return [
+            {
+                "drill": drill.drill,
+                "title": drill.title,
+                "form": drill.form,
+                "move": drill.move,
+                "skill": drill.skill,
+                "unit": drill.amount.unit,
+                "low": drill.amount.low,
+                "high": drill.amount.high,
+            }
+            for drill in drills
+        ]
+    if thing == "moves":
+        return [
+            {"move": m.name, "title": m.title, "unit": m.unit, "parameters": [vars(p) for p in m.parameters]}
+            for m in MOVES.values()
+        ]
+    if thing == "forms":
+        return [{"form": form.name, "title": form.title} for form in FORMS.values()]
+    skills = {drill.skill: drill.amount.unit for drill in drills}
+    return [{"skill": skill, "unit": unit} for skill, unit in skills.items()]
+
+
+def word_things(things: list[dict[str, Any]]) -> list[str]:
+    """Word a list: a line to a thing, its name first."""
+    lines = []
+    for thing in things:
+        name, *rest = [str(value) for value in thing.values() if not isinstance(value, list)]
+        lines.append(f"{name:20s} {' · '.join(rest)}")
+    return lines
+
+
+def read_progress(conditions: Conditions) -> dict[str, list[dict[str, Any]]]:
+    """Summarise the history in the data folder."""
+    store = SqliteStore(conditions.folder)
+    try:
+        trials = store.list_trials()
+    finally:
+        store.close()
+    return summarise_progress(trials, list_known_drills(conditions), date.today().toordinal())

@@ -1,0 +1,114 @@
+"""Adapters built and put together for one session."""
+
+from __future__ import annotations
+
+import secrets
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from trainer.exercise.drill import Drill
+from trainer.exercise.song import SongEntry
+from trainer.files.folders import choose_data_folder, open_folder
+from trainer.files.library import list_demo_songs, list_drills
+from trainer.files.sound_reading import describe_own_song, read_song
+from trainer.playback.chain import open_player
+from trainer.playback.process import prepare_process
+from trainer.ports import Workshop
+from trainer.session.world import World
+from trainer.store.history import SqliteStore
+from trainer.workshop.bench import Bench
+from trainer.workshop.inline import InlineWorkshop
+from trainer.workshop.process import ProcessWorkshop
+
+DEFAULT_SETUP = "headphones"
+DEFAULT_RATE_HZ = 48000
+SEED_BITS = 31
+
+
+class SystemClock:
+    """The computer's clock."""
+
+    def now(self) -> datetime:
+        """Tell the local time of day."""
+        return datetime.now().astimezone()
+
+    def monotonic_s(self) -> float:
+        """Tell seconds that never run backwards."""
+        return time.monotonic()
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """What the global options say: data folder, listening set-up."""
+
+    data: str | None = None
+    setup: str | None = None
+
+    @property
+    def folder(self) -> Path:
+        """The data folder, made and seen to be writable."""
+        return open_folder(choose_data_folder(self.data), "data folder")
+
+
+@dataclass(frozen=True)
+class DrillWish:
+    """What `evenhand drill` was asked for; None stands for what is usual."""
+
+    drill: str | None = None
+    audio: str | None = None
+    trials: int | None = None
+    seed: int | None = None
+    silent: bool = False
+
+
+@contextmanager
+def build_world(conditions: Conditions, wish: DrillWish, in_process: bool) -> Iterator[World]:
+    """Build everything a session works with, and take it down again."""
+    folder = conditions.folder
+    drills = list_drills(folder)
+    entries, rate_hz = choose_songs(wish.audio)
+    store = SqliteStore(folder)
+    workshop = make_workshop(entries, in_process)
+    prepare_process()
+    player = open_player(rate_hz, silent=wish.silent)
+    try:
+        yield World(
+            drills=drills,
+            player=player,
+            store=store,
+            clock=SystemClock(),
+            workshop=workshop,
+            setup=conditions.setup or store.read_setting("setup", DEFAULT_SETUP),
+            audio_class=entries[0].audio_class,
+            song_title=entries[0].title if wish.audio else "",
+            choose_seed=lambda: secrets.randbits(SEED_BITS) if wish.seed is None else wish.seed,
+            trials=wish.trials,
+        )
+    finally:
+        player.close()
+        workshop.close()
+        store.close()
+
+
+def choose_songs(audio: str | None) -> tuple[tuple[SongEntry, ...], int]:
+    """Choose the person's own song, after reading it through once, or the bundled ones; and the rate of work."""
+    if audio is None:
+        return list_demo_songs(), DEFAULT_RATE_HZ
+    entry = describe_own_song(audio)
+    return (entry,), read_song(entry).clip.rate_hz
+
+
+def make_workshop(entries: tuple[SongEntry, ...], in_process: bool) -> Workshop:
+    """Make a workshop: in this process for the terminal, in its own for the window."""
+    if in_process:
+        return InlineWorkshop(Bench(entries, read_song))
+    return ProcessWorkshop(entries, read_song)
+
+
+def list_known_drills(conditions: Conditions) -> dict[str, Drill]:
+    """List the drills there are."""
+    return list_drills(choose_data_folder(conditions.data))

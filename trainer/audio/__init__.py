@@ -1,0 +1,1 @@
+"""Sound as arrays: clips, loops and their seams, resampling, test signals."""

@@ -1,0 +1,202 @@
+"""The command line: arguments become calls."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import logging
+import os
+import sys
+import warnings
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, NoReturn
+
+from trainer import __version__
+from trainer.app.world import Conditions, DrillWish
+from trainer.errors import BadValue, EvenhandError
+from trainer.files.folders import choose_data_folder
+
+DONE, BAD_INPUT, UNEXPECTED = 0, 2, 3
+LOG_NAME = "evenhand.log"
+MOST_TRIALS = 1000
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser whose complaint is one line."""
+
+    def error(self, message: str) -> NoReturn:
+        """Refuse the arguments."""
+        raise BadValue("evenhand", "arguments", " ".join(sys.argv[1:]) or "none", f"other ones: {message}; see --help")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Carry a command out.
+
+    Returns
+    -------
+    int
+        0 done; 2 bad input, one line on standard error; 3 an unexpected error, one line with the log's path.
+    """
+    data = None
+    try:
+        options = build_parser().parse_args(arguments)
+        data = getattr(options, "data", None)
+        warnings.simplefilter("ignore")
+        run: Callable[[argparse.Namespace], None] = getattr(options, "run", _run_window)
+        run(options)
+        return DONE
+    except EvenhandError as error:
+        print(str(error), file=sys.stderr)
+        return BAD_INPUT
+    except BrokenPipeError:
+        # The reader has gone, as with `| head`: nothing is left to say, not even at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except KeyboardInterrupt:
+        return DONE
+    except Exception as error:  # the last resort: a line for the person, the details for a log
+        print(f"evenhand: {type(error).__name__}, details in {_log(data)}", file=sys.stderr)
+        return UNEXPECTED
+
+
+def build_parser() -> Parser:
+    """Build the parser of all commands."""
+    common = Parser(add_help=False, argument_default=argparse.SUPPRESS)
+    common.add_argument("--data", metavar="DIR", help="folder with all state (or EVENHAND_DATA)")
+    common.add_argument("--setup", metavar="NAME", help="listening set-up, such as headphones")
+    parser = Parser(prog="evenhand", description="Ear training and guided decisions for mastering.", parents=[common])
+    parser.add_argument("--version", action="version", version=f"evenhand {__version__}")
+    commands = parser.add_subparsers(metavar="COMMAND")
+
+    def add(name: str, run: Callable[[argparse.Namespace], None], words: str) -> argparse.ArgumentParser:
+        command = commands.add_parser(name, parents=[common], help=words, description=words)
+        command.set_defaults(run=run)
+        return command
+
+    _add_drill(add("drill", _run_drill, "run a drill, or today's plan"))
+    _add_render(add("render", _run_render, "write the trials of a drill to files, with their receipt"))
+    replay = add("replay", _run_replay, "write a trial of the history to files again")
+    replay.add_argument("trial", metavar="TRIAL", help="its identifier")
+    _add_out(replay)
+    listing = add("list", _run_list, "list what there is")
+    listing.add_argument("thing", choices=("drills", "moves", "forms", "skills"))
+    progress = add("progress", _run_progress, "show where the ear stands")
+    doctor = add("doctor", _run_doctor, "examine sound, folders and fonts")
+    doctor.add_argument("--tone", action="store_true", help="play a quiet test tone of 3 s")
+    for command in (listing, progress, doctor):
+        command.add_argument("--json", action="store_true", help="as one JSON value")
+    return parser
+
+
+def _add_drill(command: argparse.ArgumentParser) -> None:
+    command.add_argument("drill", nargs="?", metavar="DRILL", help="its name; without it, today's plan")
+    command.add_argument("--text", action="store_true", help="in the terminal")
+    command.add_argument("--audio", metavar="FILE", help="your own mix instead of the bundled music")
+    command.add_argument("--trials", type=_count, metavar="N", help="exactly so many trials, no examples")
+    command.add_argument("--seed", type=_seed, metavar="S", help="for the same places and orders again")
+    command.add_argument("--silent", action="store_true", help="without sound; kept apart from all thresholds")
+    command.add_argument("--json", action="store_true", help="one JSON object a line; means --text")
+
+
+def _add_render(command: argparse.ArgumentParser) -> None:
+    command.add_argument("drill", metavar="DRILL", help="its name")
+    command.add_argument("--seed", type=_seed, default=1, metavar="S", help="1 if not given")
+    command.add_argument("--trials", type=_count, default=1, metavar="N", help="1 if not given")
+    command.add_argument("--audio", metavar="FILE", help="your own mix instead of the bundled music")
+    command.add_argument("--amount", type=float, metavar="X", help="in the drill's unit")
+    _add_out(command)
+
+
+def _add_out(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--out", required=True, metavar="DIR", help="folder for the files")
+    command.add_argument("--force", action="store_true", help="overwrite what is there")
+
+
+def _count(text: str) -> int:
+    """Read a number of trials."""
+    if not text.isdigit() or not 1 <= int(text) <= MOST_TRIALS:
+        raise BadValue("evenhand", "--trials", text, f"a whole number, 1 to {MOST_TRIALS}")
+    return int(text)
+
+
+def _seed(text: str) -> int:
+    """Read a seed."""
+    if not text.isdigit() or int(text) >= 2**31:
+        raise BadValue("evenhand", "--seed", text, "a whole number, 0 to 2147483647")
+    return int(text)
+
+
+def _conditions(options: argparse.Namespace) -> Conditions:
+    data = getattr(options, "data", None) or os.environ.get("EVENHAND_DATA")
+    return Conditions(data, getattr(options, "setup", None))
+
+
+def _run_window(options: argparse.Namespace) -> None:
+    from trainer.app.faces import run_window
+
+    run_window(_conditions(options), DrillWish())
+
+
+def _run_drill(options: argparse.Namespace) -> None:
+    from trainer.app.faces import run_text, run_window
+
+    wish = DrillWish(options.drill, options.audio, options.trials, options.seed, options.silent)
+    if options.text or options.json:
+        run_text(_conditions(options), wish, options.json)
+    else:
+        run_window(_conditions(options), wish)
+
+
+def _run_render(options: argparse.Namespace) -> None:
+    from trainer.app.rendering import RenderWish, render_drill
+
+    wish = RenderWish(
+        options.drill, options.out, options.seed, options.trials, options.audio, options.amount, options.force
+    )
+    print(render_drill(_conditions(options), wish))
+
+
+def _run_replay(options: argparse.Namespace) -> None:
+    from trainer.app.rendering import replay_trial
+
+    print(replay_trial(_conditions(options), options.trial, options.out, options.force))
+
+
+def _run_list(options: argparse.Namespace) -> None:
+    from trainer.app.listing import list_things, word_things
+
+    things = list_things(_conditions(options), options.thing)
+    _print(things, word_things(things), options.json)
+
+
+def _run_progress(options: argparse.Namespace) -> None:
+    from trainer.app.listing import read_progress
+    from trainer.session.progress import word_progress
+
+    summary = read_progress(_conditions(options))
+    _print(summary, word_progress(summary), options.json)
+
+
+def _run_doctor(options: argparse.Namespace) -> None:
+    from trainer.app.doctor import examine, word_examination
+
+    facts = examine(_conditions(options), options.tone)
+    _print(facts, word_examination(facts), options.json)
+
+
+def _print(value: Any, lines: Sequence[str], as_json: bool) -> None:
+    """Print a value as JSON or in words."""
+    print(json.dumps(value, indent=2, ensure_ascii=False) if as_json else "\n".join(lines))
+
+
+def _log(data: str | None) -> Path:
+    """Write the error that is being handled to the log; gives its path."""
+    path = choose_data_folder(data or os.environ.get("EVENHAND_DATA")) / LOG_NAME
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        logging.basicConfig(filename=path, format="%(asctime)s %(message)s")
+        logging.exception("unexpected")
+    except OSError:
+        return Path(os.devnull)
+    return path

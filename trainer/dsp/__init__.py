@@ -1,0 +1,1 @@
+"""Mastering moves: pure functions on sound, each with a measured effect and a solver."""

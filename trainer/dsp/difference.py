@@ -1,0 +1,50 @@
+"""Only what changed: the level-matched difference of two loops, to be heard by itself."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from trainer.audio.clip import Clip
+from trainer.measure.loudness import measure_loop_level_db
+
+
+@dataclass(frozen=True)
+class Difference:
+    """Hold the difference and its level against the song, dB (minus infinity if nothing changed)."""
+
+    loop: Clip
+    level_db: float
+
+
+def make_difference(before: Clip, after: Clip, linear: bool) -> Difference:
+    """Make what is to be heard of a change by itself.
+
+    Parameters
+    ----------
+    before, after : Clip
+        Two loudness-matched rounds of one loop.
+    linear : bool
+        For a filter, whose phase would make the plain difference lie, the magnitudes of the two spectra are
+        subtracted and the phase of the loop is kept. For every other move: sample by sample.
+
+    Returns
+    -------
+    Difference
+    """
+    x, y = before.samples.astype(np.float64), after.samples.astype(np.float64)
+    changed = _subtract_magnitudes(x, y) if linear else y - x
+    loop = before.with_samples(changed)
+    level = measure_loop_level_db(loop.samples, loop.rate_hz) - measure_loop_level_db(
+        before.samples, before.rate_hz
+    )
+    return Difference(loop, level)
+
+
+def _subtract_magnitudes(x: np.ndarray, y: np.ndarray) -> np.ndarray:
+    """Subtract the spectra's magnitudes, line by line, at the phase of ``x``."""
+    spectrum = np.fft.rfft(x, axis=0)
+    size = np.abs(spectrum)
+    ratio = np.abs(np.fft.rfft(y, axis=0)) / np.maximum(size, 1e-12 * max(float(size.max()), 1e-30)) - 1.0
+    return np.asarray(np.fft.irfft(spectrum * ratio, n=x.shape[0], axis=0))

@@ -1,0 +1,153 @@
+"""The limiter as a move: asked by the reduction on the loudest hits, read back from the sound."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+from scipy.optimize import brentq
+
+from trainer.audio.clip import Clip
+from trainer.audio.loops import extend_loop, process_in_steady_state
+from trainer.dsp.band_limit import band_limit_side_frames, limit_band
+from trainer.dsp.ceiling import hold_ceiling
+from trainer.dsp.limiting import STEP_FRAMES, Timing, expand_reduction, follow_envelope_db, shape_reduction
+from trainer.dsp.move import Effect, Need, Parameter, Picture, Settings, complete_settings
+from trainer.errors import NotReachable
+from trainer.measure.contents import StretchContents
+from trainer.measure.hits import find_hits, measure_hits_over_song
+from trainer.measure.reduction import STEP_S, measure_on_hits, measure_reduction
+from trainer.units import db_to_gain, write_number
+
+# Several times the slow release, so that the loop begins as it goes on.
+RUN_UP_S = 4.0
+RUN_OUT_S = 0.1
+MOST_DRIVE_DB = 24.0
+LEAST_PEAK_OVER_RMS_DB = 9.0
+LEAST_HITS_PER_S = 0.7
+
+
+@dataclass(frozen=True)
+class Limiter:
+    """Drive the song into a ceiling that its true peaks never pass."""
+
+    name: str = "limiter"
+    title: str = "Limiter"
+    unit: str = "dB"
+    effect_name: str = "reduction_on_hits_db"
+    parameters: tuple[Parameter, ...] = (
+        Parameter("drive_db", "dB", -60.0, 90.0, 0.0),
+        Parameter("ceiling_dbtp", "dBTP", -12.0, 0.0, -1.0),
+        Parameter("release_ms", "ms", 5.0, 1000.0, 60.0),
+        Parameter("slow_release_ms", "ms", 50.0, 1300.0, 600.0),
+    )
+    linear: bool = False
+
+    def prepare(self, loop: Clip) -> Clip:
+        """Put the gentle end at 21 kHz on the loop, which makes the ceiling well defined."""
+        side = band_limit_side_frames()
+        limited = process_in_steady_state(lambda x: limit_band(x, loop.rate_hz), loop.samples, side, side)
+        return loop.with_samples(limited)
+
+    def solve(self, loop: Clip, amount: float, settings: Settings) -> dict[str, float]:
+        """Find the drive at which the loudest hits are turned down by ``amount`` dB."""
+        full = complete_settings(self, settings)
+        envelope = follow_envelope_db(_extend(loop), loop.rate_hz)
+        begins = full["ceiling_dbtp"] - float(envelope.max())
+
+        def miss(drive_db: float) -> float:
+            return _on_hits(envelope + drive_db, full, loop) - amount
+
+        most = miss(begins + MOST_DRIVE_DB) + amount
+        if most < amount:
+            raise NotReachable(f"limiter: amount={amount:g}, expected at most {most:.1f} dB on this excerpt")
+        drive = float(brentq(miss, begins - 1.0, begins + MOST_DRIVE_DB, xtol=1e-4))
+        return complete_settings(self, {**full, "drive_db": drive})
+
+    def render(self, loop: Clip, settings: Settings) -> Clip:
+        """Limit the loop in steady state; where nothing is above the ceiling only the drive is heard."""
+        full = complete_settings(self, settings)
+
+        def process(samples: npt.NDArray[np.floating]) -> npt.NDArray[np.floating]:
+            envelope = follow_envelope_db(samples, loop.rate_hz) + full["drive_db"]
+            reduction = shape_reduction(envelope, full["ceiling_dbtp"], _timing(full), loop.rate_hz)
+            gain = expand_reduction(reduction, samples.shape[0]) * db_to_gain(full["drive_db"])
+            return hold_ceiling(samples * gain[:, None], loop.rate_hz, full["ceiling_dbtp"])
+
+        before, after = _sides(loop.rate_hz)
+        return loop.with_samples(process_in_steady_state(process, loop.samples, before, after))
+
+    def measure(self, before: Clip, after: Clip, settings: Settings, level_gain_db: float = 0.0) -> Effect:
+        """Divide output by input in steps of a millisecond, and compare the hits with the song."""
+        full = complete_settings(self, settings)
+        resting = db_to_gain(full["drive_db"] + level_gain_db)
+        reduction = measure_reduction(before.samples, after.samples, before.rate_hz, resting)
+        hits = find_hits(before.samples, before.rate_hz)
+        was = measure_hits_over_song(before.samples, before.rate_hz, hits)
+        became = measure_hits_over_song(after.samples, before.rate_hz, hits)
+        measured = {
+            "reduction_on_hits_db": reduction.on_hits_db,
+            "reduction_mean_db": reduction.mean_db,
+            "reduction_95th_percentile_db": reduction.percentile_95_db,
+        }
+        if was is not None and became is not None:
+            measured |= {"hits_over_song_before_db": was, "hits_over_song_after_db": became}
+        times = np.arange(reduction.reduction_db.size) * reduction.step_s
+        curve = tuple(zip(times.tolist(), reduction.reduction_db.tolist(), strict=True))
+        return Effect(reduction.on_hits_db, measured, Picture("reduction", curve), _describe(measured))
+
+    def corners_hz(self, settings: Settings) -> tuple[float, ...]:
+        """Ask for no level above a corner."""
+        return ()
+
+    def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:
+        """Ask for drum hits that stand out."""
+        return (
+            Need(
+                "hits_per_s",
+                contents.hits_per_s,
+                LEAST_HITS_PER_S,
+                f"{LEAST_HITS_PER_S:g} drum hits a second or more",
+            ),
+            Need(
+                "peak_over_rms_db",
+                contents.peak_over_rms_db,
+                LEAST_PEAK_OVER_RMS_DB,
+                f"{LEAST_PEAK_OVER_RMS_DB:g} dB or more: peaks that a limiter can take",
+            ),
+        )
+
+
+def _sides(rate_hz: int) -> tuple[int, int]:
+    """Run-up and run-out in frames, whole steps, so that solver and rendering cut the sound alike."""
+    before = int(RUN_UP_S * rate_hz) // STEP_FRAMES * STEP_FRAMES
+    return before, int(RUN_OUT_S * rate_hz)
+
+
+def _extend(loop: Clip) -> npt.NDArray[np.floating]:
+    return extend_loop(loop.samples, *_sides(loop.rate_hz))
+
+
+def _timing(full: Settings) -> Timing:
+    return Timing(full["release_ms"] / 1000, full["slow_release_ms"] / 1000)
+
+
+def _on_hits(envelope_db: npt.NDArray[np.float64], full: Settings, loop: Clip) -> float:
+    """Reduction on the loudest hits that an envelope leads to, averaged as it will be read from the sound."""
+    reduction = shape_reduction(envelope_db, full["ceiling_dbtp"], _timing(full), loop.rate_hz)
+    first = _sides(loop.rate_hz)[0] // STEP_FRAMES
+    gain = 10 ** (-reduction[first : first + loop.frames // STEP_FRAMES] / 20)
+    width = max(1, int(round(STEP_S * loop.rate_hz / STEP_FRAMES)))
+    steps = gain[: gain.size // width * width].reshape(-1, width).mean(axis=1)
+    return measure_on_hits(-20 * np.log10(steps), width * STEP_FRAMES / loop.rate_hz)
+
+
+def _describe(measured: dict[str, float]) -> tuple[str, ...]:
+    """Say in a sentence or two what the sound shows."""
+    turned = f"The loudest hits are turned down by {write_number(measured['reduction_on_hits_db'])} dB."
+    if "hits_over_song_after_db" not in measured:
+        return (turned,)
+    lost = measured["hits_over_song_before_db"] - measured["hits_over_song_after_db"]
+    word = "less" if lost >= 0 else "more"
+    return (turned, f"Drum hits stand {write_number(abs(lost))} dB {word} above the song.")

@@ -1,0 +1,173 @@
+"""What every move is: parameters with bounds, a rendering, an effect read from the sound, and a solver."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from trainer.audio.clip import Clip
+from trainer.errors import BadValue
+from trainer.measure.contents import StretchContents
+
+Settings = Mapping[str, float]
+Curve = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class Parameter:
+    """Describe a setting: its unit, bounds (both allowed) and default; names carry their unit."""
+
+    name: str
+    unit: str
+    low: float
+    high: float
+    default: float
+
+
+@dataclass(frozen=True)
+class Picture:
+    """Hold what is drawn of an effect.
+
+    Parameters
+    ----------
+    kind : str
+        ``response`` (points are Hz, dB) or ``reduction`` (s, dB).
+    measured, asked : tuple of (float, float)
+        Points read from the sound; points of the design, empty where there is none.
+    """
+
+    kind: str
+    measured: Curve
+    asked: Curve = ()
+
+
+@dataclass(frozen=True)
+class Effect:
+    """Hold what a move did, as read from the sound.
+
+    Parameters
+    ----------
+    amount : float
+        The effect in the unit of the skill.
+    measured : dict of str to float
+        Every quantity, its unit in its name.
+    picture : Picture
+        The curve to draw.
+    sentences : tuple of str
+        What may be said of this very clip, each with its figure.
+    """
+
+    amount: float
+    measured: dict[str, float] = field(default_factory=dict)
+    picture: Picture = field(default_factory=lambda: Picture("response", ()))
+    sentences: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Need:
+    """One thing that a stretch must hold for the move to be heard.
+
+    Parameters
+    ----------
+    name : str
+        The quantity, with its unit.
+    value : float
+        What the stretch has.
+    least : float
+        What it needs.
+    expected : str
+        The need in words.
+    """
+
+    name: str
+    value: float
+    least: float
+    expected: str
+
+    @property
+    def met(self) -> bool:
+        """Tell whether the stretch has enough."""
+        return self.value >= self.least
+
+
+class Move(Protocol):
+    """A mastering move on a loop. All functions are pure."""
+
+    @property
+    def name(self) -> str:
+        """Its name."""
+        ...
+
+    @property
+    def title(self) -> str:
+        """Its title, for a person."""
+        ...
+
+    @property
+    def unit(self) -> str:
+        """Unit of its effect."""
+        ...
+
+    @property
+    def effect_name(self) -> str:
+        """The measured quantity that an amount stands for."""
+        ...
+
+    @property
+    def parameters(self) -> tuple[Parameter, ...]:
+        """Its settings."""
+        ...
+
+    @property
+    def linear(self) -> bool:
+        """Whether it is a filter and no more."""
+        ...
+
+    def prepare(self, loop: Clip) -> Clip:
+        """Put on both versions what the move needs on both to be fair."""
+        ...
+
+    def solve(self, loop: Clip, amount: float, settings: Settings) -> dict[str, float]:
+        """Find complete settings that give an effect of ``amount`` on a prepared loop.
+
+        Raises
+        ------
+        NotReachable
+            If the loop does not allow the amount; the message says the most that it does.
+        """
+        ...
+
+    def render(self, loop: Clip, settings: Settings) -> Clip:
+        """Make the move on a prepared loop in steady state: same length, same alignment."""
+        ...
+
+    def measure(self, before: Clip, after: Clip, settings: Settings, level_gain_db: float = 0.0) -> Effect:
+        """Read the effect from the sound; ``after`` has been turned up by ``level_gain_db`` as a whole."""
+        ...
+
+    def corners_hz(self, settings: Settings) -> tuple[float, ...]:
+        """Name the corners above which the excerpt chooser has to know the level."""
+        ...
+
+    def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:
+        """List what a stretch must hold, with what it has."""
+        ...
+
+
+def complete_settings(move: Move, settings: Settings) -> dict[str, float]:
+    """Fill in defaults and refuse unknown names and values out of bounds.
+
+    Raises
+    ------
+    BadValue
+        For the first setting that is wrong.
+    """
+    known = {parameter.name: parameter for parameter in move.parameters}
+    for name, value in settings.items():
+        if name not in known:
+            raise BadValue(move.name, name, value, f"one of {', '.join(known)}")
+        low, high = known[name].low, known[name].high
+        if not low <= value <= high:
+            raise BadValue(move.name, name, value, f"{low:g} to {high:g} {known[name].unit}")
+    return {name: float(settings.get(name, parameter.default)) for name, parameter in known.items()}

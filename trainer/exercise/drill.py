@@ -1,0 +1,82 @@
+"""What a drill is: a move, a form of question, amounts, and teaching."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from trainer.listening.threshold import Scale
+
+
+@dataclass(frozen=True)
+class Amount:
+    """Describe how much of a move is made; an amount grows with audibility.
+
+    Parameters
+    ----------
+    unit : str
+        As shown.
+    low, high : float
+        Bounds of what may be asked.
+    start : float
+        Where a first run begins.
+    demonstration : float
+        Large and plain, for the labelled example.
+    usual : float
+        What the trade commonly uses (common practice, no source).
+    typical : float
+        Where an unknown listener's threshold probably lies.
+    """
+
+    unit: str
+    low: float
+    high: float
+    start: float
+    demonstration: float
+    usual: float
+    typical: float
+
+
+@dataclass(frozen=True)
+class Teaching:
+    """Hold what a good teacher says of a move; all of it is common practice unless marked."""
+
+    does: str
+    listen: str
+    small: str
+    large: str
+    taken_for: str
+    helps: str
+    mistake: str
+    attempt: str
+
+
+@dataclass(frozen=True)
+class Drill:
+    """Describe one drill, as read from YAML."""
+
+    drill: str
+    title: str
+    subtitle: str
+    subject: str
+    form: str
+    move: str
+    skill: str
+    settings: dict[str, float]
+    question: str
+    short_question: str
+    processed_words: str
+    amount: Amount
+    trials: int
+    teaching: Teaching
+
+    @property
+    def scale(self) -> Scale:
+        """The skill's thresholds that are considered, and the amounts that may be asked."""
+        amount = self.amount
+        return Scale(
+            low=min(amount.low, amount.typical) / 4,
+            high=amount.high,
+            prior_median=amount.typical,
+            amount_low=amount.low,
+            amount_high=amount.high,
+        )

@@ -1,0 +1,57 @@
+"""The receipt of a trial: asked and measured side by side, as data."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from trainer.exercise.trial import PreparedTrial
+
+
+def write_trial_receipt(trial: PreparedTrial, files: tuple[str, ...], name: str) -> dict[str, Any]:
+    """Write one trial's part of ``receipt.json``.
+
+    Parameters
+    ----------
+    trial : PreparedTrial
+        The trial.
+    files : tuple of str
+        One file name to a version.
+    name : str
+        What the trial is called: its identifier in the history, or a name of its own.
+
+    Returns
+    -------
+    dict
+        Plain values; ``measured`` comes from the sound, ``asked`` from the settings.
+    """
+    spec = trial.spec
+    return {
+        "trial": name,
+        "index": spec.index,
+        "form": spec.drill.form,
+        "question": spec.drill.question,
+        "song": trial.song.title,
+        "excerpt": {"start_s": round(trial.excerpt.start_s, 6), "end_s": round(trial.excerpt.end_s, 6)},
+        "rate_hz": trial.rate_hz,
+        "move": spec.drill.move,
+        "unit": spec.drill.amount.unit,
+        "amount": spec.amount,
+        "versions": [
+            {
+                "file": file,
+                "label": str(version.number),
+                "processed": version.processed,
+                "asked": dict(trial.asked) if version.processed else {},
+                "measured": dict(trial.effect.measured) if version.processed else {},
+                "gain_db": version.gain_db,
+                "integrated_lufs": version.loudness_lufs,
+                "true_peak_dbtp": version.true_peak_dbtp,
+            }
+            for version, file in zip(trial.versions, files, strict=True)
+        ],
+        "loudness_matched": True,
+        "spread_lu": trial.spread_lu,
+        "change_level_db": trial.change_db,
+        "answers": list(trial.answers),
+        "right_answer": trial.right_answer,
+    }

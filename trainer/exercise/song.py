@@ -1,0 +1,62 @@
+"""A song as the trials see it: sound, name, hash and, where known, its bars and sections."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from trainer.audio.clip import Clip
+
+AudioClass = Literal["demo", "own"]
+
+
+@dataclass(frozen=True)
+class Section:
+    """Name a part of a song, s."""
+
+    name: str
+    start_s: float
+    end_s: float
+
+
+@dataclass(frozen=True)
+class Bars:
+    """Say where bars begin: the first downbeat and the length of a bar, s."""
+
+    first_s: float
+    length_s: float
+
+
+@dataclass(frozen=True)
+class SongEntry:
+    """Describe a song without its sound.
+
+    Parameters
+    ----------
+    path : str
+        Where the file is.
+    title : str
+        For a person.
+    audio_class : str
+        ``demo`` for bundled music, ``own`` for the person's.
+    bars : Bars or None
+        If known, loops are cut on bars.
+    sections : tuple of Section
+        If known, they name the place of a loop.
+    """
+
+    path: str
+    title: str
+    audio_class: AudioClass
+    bars: Bars | None = None
+    sections: tuple[Section, ...] = ()
+
+
+@dataclass(frozen=True)
+class Song:
+    """Hold a song with its sound, as read, and the hash of its file."""
+
+    entry: SongEntry
+    clip: Clip
+    sha256: str
+    file_rate_hz: int

@@ -1,0 +1,1 @@
+"""Files: sound in and out, YAML, folders, pictures."""

@@ -1,0 +1,67 @@
+"""The drills and songs there are: those that ship with the program and the person's own."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from trainer.errors import BadValue, BadValues
+from trainer.exercise.drill import Drill
+from trainer.exercise.schema import name_nearest, read_drills
+from trainer.exercise.song import Bars, Section, SongEntry
+from trainer.files.folders import find_bundled
+from trainer.files.yaml_text import load_yaml
+
+
+def list_drills(data_folder: Path) -> dict[str, Drill]:
+    """List all drills by name, the shipped ones and those in the data folder's ``exercises``.
+
+    Raises
+    ------
+    BadValues, BadValue
+        If a file is broken; every fault of it is a line.
+    """
+    files = sorted(find_bundled("exercises").glob("*.yaml"))
+    own = data_folder / "exercises"
+    files += sorted(own.glob("*.yaml")) if own.is_dir() else []
+    drills: dict[str, Drill] = {}
+    for path in files:
+        for drill in read_drills(load_yaml(path), path.name):
+            if drill.drill in drills:
+                raise BadValues((BadValue(path.name, "drill", drill.drill, "a name that no other file uses"),))
+            drills[drill.drill] = drill
+    return drills
+
+
+def find_drill(drills: dict[str, Drill], name: str) -> Drill:
+    """Find a drill by its name.
+
+    Raises
+    ------
+    BadValue
+        With the nearest name, if there is none.
+    """
+    if name not in drills:
+        raise BadValue("drill", "name", name, name_nearest(name, drills))
+    return drills[name]
+
+
+def list_demo_songs() -> tuple[SongEntry, ...]:
+    """List the bundled songs with their bars and sections."""
+    folder = find_bundled("audio_demo")
+    document = load_yaml(folder / "songs.yaml")
+    songs = document.get("songs") if isinstance(document, dict) else None
+    if not isinstance(songs, list) or not songs:
+        raise BadValue("songs.yaml", "songs", type(songs).__name__, "a list of songs")
+    return tuple(_describe_song(folder, song) for song in songs)
+
+
+def _describe_song(folder: Path, song: dict[str, Any]) -> SongEntry:
+    bar_s = float(song["beats_per_bar"]) * 60.0 / float(song["tempo_bpm"])
+    return SongEntry(
+        str(folder / song["file"]),
+        str(song["title"]),
+        "demo",
+        Bars(float(song["first_downbeat_s"]), bar_s),
+        tuple(Section(str(s["name"]), float(s["start_s"]), float(s["end_s"])) for s in song["sections"]),
+    )

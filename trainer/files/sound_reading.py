@@ -1,0 +1,98 @@
+"""Sound files in: WAV, FLAC, AIFF, OGG, MP3, mono or stereo, 8 to 192 kHz."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+import soundfile
+
+from trainer.audio.clip import Clip
+from trainer.audio.loops import SHORTEST_LOOP_S
+from trainer.audio.resampling import choose_working_rate, resample_clip
+from trainer.errors import BadValue
+from trainer.exercise.song import Song, SongEntry
+
+LOWEST_RATE_HZ, HIGHEST_RATE_HZ = 8000, 192000
+LONGEST_S = 1800.0
+SILENCE_PEAK = 10 ** (-70 / 20)
+
+
+def read_song(entry: SongEntry) -> Song:
+    """Read a song, at 44.1 or 48 kHz in stereo.
+
+    Parameters
+    ----------
+    entry : SongEntry
+        Names the file.
+
+    Returns
+    -------
+    Song
+        Other rates are converted; mono is put on both sides. The file is not changed.
+
+    Raises
+    ------
+    BadValue
+        If the file is unreadable, empty, silent, under 4 s, over 30 min, of more than two channels, of a rate
+        outside 8–192 kHz, or holds values that are no numbers.
+    """
+    path = Path(entry.path)
+    samples, rate_hz = _read_samples(path)
+    _check_samples(path.name, samples, rate_hz)
+    stereo = np.repeat(samples, 2, axis=1) if samples.shape[1] == 1 else samples
+    clip = Clip(np.ascontiguousarray(stereo, dtype=np.float32), rate_hz)
+    return Song(entry, resample_clip(clip, choose_working_rate(rate_hz)), hash_file(path), rate_hz)
+
+
+def describe_own_song(path: str) -> SongEntry:
+    """Describe a person's own file: its name without the suffix is its title."""
+    return SongEntry(str(Path(path).expanduser().absolute()), Path(path).stem, "own")
+
+
+def hash_file(path: Path) -> str:
+    """Give the SHA-256 of a file's bytes, in hexadecimal."""
+    digest = hashlib.sha256()
+    with path.open("rb") as file:
+        for block in iter(lambda: file.read(1 << 20), b""):
+            digest.update(block)
+    return digest.hexdigest()
+
+
+def _read_samples(path: Path) -> tuple[npt.NDArray[np.float32], int]:
+    """Decode a file after looking at its head."""
+    if not path.exists():
+        raise BadValue("audio", "file", path, "a file that exists")
+    if path.is_dir():
+        raise BadValue("audio", "file", path, "a sound file, not a folder")
+    try:
+        with soundfile.SoundFile(str(path)) as file:
+            _check_head(path.name, file.channels, file.samplerate, file.frames)
+            return file.read(dtype="float32", always_2d=True), int(file.samplerate)
+    except (soundfile.LibsndfileError, RuntimeError, OSError, TypeError):
+        raise BadValue("audio", "file", path, "a readable WAV, FLAC, AIFF, OGG or MP3 file") from None
+
+
+def _check_head(where: str, channels: int, rate_hz: int, frames: int) -> None:
+    if channels not in (1, 2):
+        raise BadValue(where, "channels", channels, "1 or 2; make a stereo bounce first")
+    if not LOWEST_RATE_HZ <= rate_hz <= HIGHEST_RATE_HZ:
+        raise BadValue(where, "sample_rate_hz", rate_hz, f"{LOWEST_RATE_HZ} to {HIGHEST_RATE_HZ}")
+    if frames > LONGEST_S * rate_hz:
+        raise BadValue(where, "duration_s", f"{frames / rate_hz:.0f}", f"at most {LONGEST_S:.0f} s")
+
+
+def _check_samples(where: str, samples: npt.NDArray[np.float32], rate_hz: int) -> None:
+    frames = samples.shape[0]
+    if frames < SHORTEST_LOOP_S * rate_hz:
+        raise BadValue(where, "duration_s", f"{frames / rate_hz:.2f}", f"at least {SHORTEST_LOOP_S:g} s of sound")
+    if samples.shape[1] == 0:
+        raise BadValue(where, "channels", 0, "1 or 2")
+    bad = np.flatnonzero(~np.isfinite(samples).all(axis=1))
+    if bad.size:
+        raise BadValue(where, "samples", f"not a number at {bad[0] / rate_hz:.3f} s", "finite values throughout")
+    peak = float(np.abs(samples).max())
+    if peak < SILENCE_PEAK:
+        raise BadValue(where, "peak_dbfs", f"{20 * np.log10(max(peak, 1e-10)):.0f}", "sound above −70 dBFS")

@@ -1,0 +1,1 @@
+"""Measure what a listener can hear: links, thresholds, carry-over, simulated listeners, odds."""

@@ -1,0 +1,155 @@
+"""True peak: the highest point of the wave between the samples, by two readings, of which the higher counts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from trainer.audio.loops import extend_loop
+from trainer.measure.interpolation import (
+    Filters,
+    design_interpolator,
+    design_short_interpolator,
+    find_peaks_between,
+)
+
+LONG_PHASES, LONG_TAPS, LONG_BETA = 16, 128, 8.0
+# The short reading may be this far too low near Nyquist; only above it is the long one needed.
+SHORT_DOUBT_DB = 3.0
+BLOCK_FRAMES = 512
+
+
+@dataclass(frozen=True)
+class TruePeak:
+    """Hold two readings of one signal, dBTP.
+
+    Parameters
+    ----------
+    long_dbtp : float
+        16 times oversampled, 128 taps a phase.
+    short_dbtp : float
+        Four times (twice from 96 kHz on), 49 taps: what libebur128 shows.
+    """
+
+    long_dbtp: float
+    short_dbtp: float
+
+    @property
+    def dbtp(self) -> float:
+        """The higher of both."""
+        return max(self.long_dbtp, self.short_dbtp)
+
+
+def measure_true_peak(samples: npt.NDArray[np.floating], rate_hz: int) -> TruePeak:
+    """Measure the true peak of a signal with silence around it.
+
+    Parameters
+    ----------
+    samples : ndarray, shape (frames, channels)
+        The signal; one frame is enough.
+    rate_hz : int
+        Sampling rate.
+
+    Returns
+    -------
+    TruePeak
+        Both readings; minus infinity for silence.
+
+    Notes
+    -----
+    ITU-R BS.1770-5, Annex 2, asks for at least four times; longer filters read closer near Nyquist.
+    """
+    side = LONG_TAPS
+    padded = np.pad(samples, ((side, side), (0, 0)))
+    return _read(padded, side, samples.shape[0], rate_hz)
+
+
+def measure_loop_true_peak(samples: npt.NDArray[np.floating], rate_hz: int) -> TruePeak:
+    """Measure the true peak of a loop that is heard round and round; as `measure_true_peak`."""
+    side = LONG_TAPS
+    return _read(extend_loop(samples, side, side), side, samples.shape[0], rate_hz)
+
+
+def follow_true_peak(
+    samples: npt.NDArray[np.floating], rate_hz: int, floor: float
+) -> npt.NDArray[np.float32]:
+    """Follow the true peak frame by frame, by the short reading, and by the long one where it may pass a floor.
+
+    Parameters
+    ----------
+    samples : ndarray, shape (frames, channels)
+        The signal, with silence around it.
+    rate_hz : int
+        Sampling rate.
+    floor : float
+        Magnitude from which on the reading has to be exact; full scale is 1.0.
+
+    Returns
+    -------
+    ndarray of float32, shape (frames,)
+        The highest magnitude at the frame or before the next one, over channels and readings.
+    """
+    side, frames = LONG_TAPS, samples.shape[0]
+    padded = np.pad(samples, ((side, side), (0, 0)))
+    highest = np.zeros(frames, dtype=np.float32)
+    for c in range(padded.shape[1]):
+        short = _follow(padded[:, c], side, frames, choose_short_interpolator(rate_hz))
+        near = floor * 10 ** (-SHORT_DOUBT_DB / 20)
+        for start, peaks in _read_long_above(padded[:, c], short, side, near):
+            part = short[start : start + peaks.size]
+            np.maximum(part, peaks[: part.size], out=part)
+        np.maximum(highest, short, out=highest)
+    return highest
+
+
+def choose_short_interpolator(rate_hz: int) -> Filters:
+    """Choose the short reading's filter: four times below 96 kHz, twice up to 192 kHz, none above that."""
+    return design_short_interpolator(4 if rate_hz < 96000 else 2 if rate_hz < 192000 else 1)
+
+
+def _read(padded: npt.NDArray[np.floating], side: int, frames: int, rate_hz: int) -> TruePeak:
+    """Read every channel short, and long where a peak may be."""
+    short = [
+        _follow(padded[:, c], side, frames, choose_short_interpolator(rate_hz))
+        for c in range(padded.shape[1])
+    ]
+    highest = max(float(peaks.max()) for peaks in short)
+    sample_peak = float(np.abs(padded).max())
+    if highest <= 0 and sample_peak <= 0:
+        return TruePeak(-math.inf, -math.inf)
+    floor = max(highest, sample_peak) * 10 ** (-SHORT_DOUBT_DB / 20)
+    long = sample_peak
+    for c in range(padded.shape[1]):
+        long = max(
+            [
+                long,
+                *(float(peaks.max()) for _, peaks in _read_long_above(padded[:, c], short[c], side, floor)),
+            ]
+        )
+    return TruePeak(20 * math.log10(long), 20 * math.log10(max(highest, sample_peak)))
+
+
+def _follow(
+    channel: npt.NDArray[np.floating], side: int, frames: int, filters: Filters
+) -> npt.NDArray[np.float32]:
+    """Peaks between the samples over the signal and a few frames around it."""
+    before = filters.shape[1] // 2 - 1
+    after = filters.shape[1] - 1 - before
+    return find_peaks_between(channel[side - before : side + frames + after], filters)
+
+
+def _read_long_above(
+    channel: npt.NDArray[np.floating], short: npt.NDArray[np.float32], side: int, floor: float
+) -> Iterator[tuple[int, npt.NDArray[np.float32]]]:
+    """Read the long filter in those blocks whose short reading reaches a floor: first frame and peaks of each."""
+    starts = np.arange(0, short.size, BLOCK_FRAMES)
+    filters = design_interpolator(LONG_PHASES, LONG_TAPS, LONG_BETA)
+    before = LONG_TAPS // 2 - 1
+    for start in starts[np.maximum.reduceat(short, starts) >= floor].tolist():
+        frames = min(BLOCK_FRAMES, short.size - start)
+        first = side + start - before
+        yield start, find_peaks_between(channel[first : first + frames + LONG_TAPS - 1], filters)

@@ -1,0 +1,1 @@
+"""Adapters that play sound: one mixer, two kinds of output, and a silent clock."""

@@ -1,0 +1,149 @@
+"""What the session asks of the world: sound, a clock, a history, songs and a place where trials are made."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Protocol
+
+import numpy as np
+import numpy.typing as npt
+
+from trainer.exercise.history import StoredTrial
+from trainer.exercise.trial import PreparedTrial, TrialSpec
+
+Samples = npt.NDArray[np.float32]
+
+
+@dataclass(frozen=True)
+class Output:
+    """Say where sound goes.
+
+    Parameters
+    ----------
+    kind : str
+        ``portaudio``, ``sdl`` or ``silent``.
+    name : str
+        The device's name, for a person.
+    rate_hz : int
+        Rate at which frames are asked for.
+    latency_s : float
+        Time from asking for a frame to hearing it, as far as the system tells.
+    note : str
+        One line for the screen when sound goes another way than usual; empty otherwise.
+    """
+
+    kind: str
+    name: str
+    rate_hz: int
+    latency_s: float
+    note: str = ""
+
+    @property
+    def silent(self) -> bool:
+        """Tell whether nothing can be heard."""
+        return self.kind == "silent"
+
+
+@dataclass(frozen=True)
+class Playhead:
+    """Say what is heard now: the frame within the loop, the version, and whether it runs."""
+
+    frame: int
+    version: int
+    playing: bool
+
+
+class Player(Protocol):
+    """Play one of several versions of a loop, all from one read position."""
+
+    @property
+    def output(self) -> Output:
+        """Tell where sound goes now; changes when an output is lost."""
+        ...
+
+    def load(self, versions: Samples, rate_hz: int) -> None:
+        """Take versions, shape (versions, frames, 2), paused at frame 0 with version 0 selected."""
+        ...
+
+    def play(self) -> None:
+        """Start or go on, with a ramp; the first start after a load fades in more slowly."""
+        ...
+
+    def pause(self) -> None:
+        """Stop with a ramp; the position is kept."""
+        ...
+
+    def select(self, version: int) -> None:
+        """Fade to a version (0 or more) in 10 ms without moving the position."""
+        ...
+
+    def position(self) -> Playhead:
+        """Tell what is heard now, the output's latency taken off."""
+        ...
+
+    def take_interruptions(self) -> int:
+        """Give the number of gaps in the sound since the last call, and start again from 0."""
+        ...
+
+    def close(self) -> None:
+        """Ramp down and let the output go; safe to call twice."""
+        ...
+
+
+class Clock(Protocol):
+    """Tell the time."""
+
+    def now(self) -> datetime:
+        """Tell the time of day, with its zone."""
+        ...
+
+    def monotonic_s(self) -> float:
+        """Tell seconds that never run backwards."""
+        ...
+
+
+class Store(Protocol):
+    """Keep what was answered, and a few settings."""
+
+    def keep(self, trial: StoredTrial) -> None:
+        """Keep a trial; it is on the disk when this returns."""
+        ...
+
+    def list_trials(self) -> tuple[StoredTrial, ...]:
+        """List all trials in the order of their answers."""
+        ...
+
+    def find_trial(self, trial: str) -> StoredTrial | None:
+        """Find a trial by its identifier."""
+        ...
+
+    def read_setting(self, name: str, default: str) -> str:
+        """Read a setting."""
+        ...
+
+    def write_setting(self, name: str, value: str) -> None:
+        """Write a setting."""
+        ...
+
+
+class Workshop(Protocol):
+    """Make trials, out of the way of the sound that is playing."""
+
+    def submit(self, spec: TrialSpec) -> None:
+        """Ask for a trial; an earlier one that was not collected is dropped."""
+        ...
+
+    def collect(self) -> PreparedTrial | None:
+        """Give the trial when it is ready, else None.
+
+        Raises
+        ------
+        EvenhandError
+            If it could not be made; one line says why.
+        """
+        ...
+
+    def close(self) -> None:
+        """Let go; safe to call twice."""
+        ...

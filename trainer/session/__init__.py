@@ -1,0 +1,1 @@
+"""The middle of the program: what happens between a person's intent and what a screen shows."""

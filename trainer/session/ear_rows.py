@@ -1,0 +1,162 @@
+"""Thresholds as rows of a dot and its range, one unit to a group."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from trainer.session.axes import Axis, keep_apart, letter_width, write_tick
+from trainer.session.figure import Area, Figure, Label, Mark, Path, Shape
+
+_NAME = 15.0
+_SMALL = 13.0
+_ROW = 34.0
+_LINE = 18.0
+_HEAD = 26.0
+_FOOT = 24.0
+_BETWEEN = 14.0
+_LEGEND = 24.0
+
+
+@dataclass(frozen=True)
+class EarRow:
+    """One skill: threshold (None while nothing was heard), 95 % interval, settled or still moving."""
+
+    name: str
+    estimate: float | None
+    low: float
+    high: float
+    settled: bool
+
+
+@dataclass(frozen=True)
+class EarGroup:
+    """Skills that share a unit, their usual amount and the ticks of their axis, from low to high."""
+
+    title: str
+    unit_text: str
+    usual: float
+    ticks: tuple[float, ...]
+    rows: tuple[EarRow, ...]
+
+
+def ear_rows(groups: Sequence[EarGroup], width: float) -> Figure:
+    """Draw what an ear can tell: a row for each skill, a block for each unit.
+
+    Parameters
+    ----------
+    groups : sequence of EarGroup
+        In their order; ticks two or more, all above 0 for an axis by ratio.
+    width : float
+        Width in design pixels, at least 300; the height follows from the rows.
+
+    Returns
+    -------
+    Figure
+        Dot: settled estimate; ring: still moving; bar: 95 % interval, with an arrow where it leaves the axis.
+    """
+    names = [row.name for group in groups for row in group.rows]
+    name_room = min(max([letter_width(name, _NAME) for name in names], default=0.0), 0.44 * width)
+    shapes: list[Shape] = []
+    y = 0.0
+    for group in groups:
+        y = _draw_group(shapes, group, y, name_room, width) + _BETWEEN
+    shapes += _legend(y + 8)
+    return Figure(width, y + _LEGEND, tuple(shapes), "Thresholds with 95 % intervals, by skill.")
+
+
+def _draw_group(shapes: list[Shape], group: EarGroup, top: float, name_room: float, width: float) -> float:
+    """Draw one group from ``top`` and return where it ends."""
+    shapes.append(Label((0, top + 13), group.title, "muted", _SMALL, "bold"))
+    shapes.append(Label((width, top + 13), group.unit_text, "muted", _SMALL, anchor="right"))
+    ratio = min(*group.ticks, group.usual) > 0
+    axis = Axis(group.ticks[0], group.ticks[-1], name_room + 24, width - 16, ratio)
+    heads = [_wrap(row.name, name_room) for row in group.rows]
+    heights = [_ROW + _LINE * (len(lines) - 1) for lines in heads]
+    first, last = top + _HEAD, top + _HEAD + sum(heights)
+    for tick in group.ticks:
+        shapes.append(Path(((axis.place(tick), first), (axis.place(tick), last)), "rule", 1.0))
+    usual = axis.place(group.usual)
+    shapes.append(Path(((usual, first), (usual, last)), "amber", 2.0))
+    y = first
+    for row, lines, height in zip(group.rows, heads, heights, strict=True):
+        _draw_row(shapes, row, lines, axis, y + height / 2)
+        y += height
+    shapes += _tick_words(group, axis, last + 16)
+    return last + _FOOT
+
+
+def _draw_row(shapes: list[Shape], row: EarRow, lines: Sequence[str], axis: Axis, middle: float) -> None:
+    """Draw one skill around the height ``middle``."""
+    start = middle + 5 - _LINE * (len(lines) - 1) / 2
+    for index, line in enumerate(lines):
+        shapes.append(Label((0, start + _LINE * index), line, "ink", _NAME))
+    if row.estimate is None:
+        room = letter_width("not yet heard", _SMALL)
+        left, right, up, down = axis.start - 6, axis.start + room, middle - 9, middle + 9
+        shapes.append(Area(((left, up), (right, up), (right, down), (left, down)), "sheet"))
+        shapes.append(Label((axis.start, middle + 4), "not yet heard", "muted", _SMALL))
+        return
+    low, high = axis.place(row.low), axis.place(row.high)
+    shapes.append(Path(((low, middle), (high, middle)), "blue", 3.0))
+    if row.low < axis.low * (1 - 1e-9):
+        shapes.append(_arrow(low, middle, -1))
+    if row.high > axis.high * (1 + 1e-9):
+        shapes.append(_arrow(high, middle, 1))
+    at = (axis.place(row.estimate), middle)
+    if row.settled:
+        shapes.append(Mark(at, "blue", 6.0))
+    else:
+        shapes += [Mark(at, "sheet", 6.0), Mark(at, "blue", 6.0, "ring")]
+
+
+def _arrow(x: float, y: float, way: int) -> Area:
+    """Give the arrowhead of a bar that goes on beyond the axis."""
+    return Area(((x, y - 5), (x + 8 * way, y), (x, y + 5)), "blue")
+
+
+def _tick_words(group: EarGroup, axis: Axis, baseline: float) -> list[Shape]:
+    """Write the ticks, the usual amount in bold whether or not it is one of them."""
+    values = sorted({*group.ticks, group.usual})
+    words = [write_tick(value) for value in values]
+    places = [axis.place(value) for value in values]
+    at = values.index(group.usual)
+    kept = keep_apart(places, [letter_width(word, _SMALL) for word in words], 6, first=at)
+    return [
+        Label(
+            (place, baseline),
+            word,
+            "amber" if index == at else "muted",
+            _SMALL,
+            "bold" if index == at else "regular",
+            "middle",
+        )
+        for index, (place, word, written) in enumerate(zip(places, words, kept, strict=True))
+        if written
+    ]
+
+
+def _wrap(name: str, room: float) -> list[str]:
+    """Break a name into lines that fit; a single long word stays whole."""
+    lines: list[str] = []
+    for word in name.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and letter_width(longer, _NAME) <= room:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines or [""]
+
+
+def _legend(y: float) -> list[Shape]:
+    """Write what dot, ring, bar and amber line stand for."""
+    return [
+        Mark((5, y), "blue", 5.0),
+        Label((16, y + 4), "settled", "muted", 12.0),
+        Mark((79, y), "blue", 5.0, "ring"),
+        Label((90, y + 4), "still moving", "muted", 12.0),
+        Path(((180, y), (200, y)), "blue", 3.0),
+        Label((207, y + 4), "95 %", "muted", 12.0),
+        Path(((253, y - 7), (253, y + 7)), "amber", 2.0),
+        Label((261, y + 4), "a usual amount", "muted", 12.0),
+    ]

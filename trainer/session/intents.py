@@ -1,0 +1,103 @@
+"""What a person may want, whatever the face: a key, a click or a typed line becomes one of these."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class StartDrill:
+    """Begin a drill by its name."""
+
+    drill: str
+
+
+@dataclass(frozen=True)
+class Listen:
+    """Hear a version, counted from 1."""
+
+    version: int
+
+
+@dataclass(frozen=True)
+class ListenOther:
+    """Hear the next (+1) or previous (-1) version."""
+
+    step: int
+
+
+@dataclass(frozen=True)
+class OnlyWhatChanged:
+    """Hear the difference of the versions; after the answer only."""
+
+
+@dataclass(frozen=True)
+class ToggleSound:
+    """Pause or go on."""
+
+
+@dataclass(frozen=True)
+class GiveAnswer:
+    """Answer in the form's words: a version's number, a listed answer, an amount."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class AnswerPlaying:
+    """Answer with the version that is playing."""
+
+
+@dataclass(frozen=True)
+class GoOn:
+    """Go to what comes next: the next trial, the end of the run, the first screen."""
+
+
+@dataclass(frozen=True)
+class ToggleReceipt:
+    """Show or hide what was asked and what was measured."""
+
+
+@dataclass(frozen=True)
+class ToggleKeys:
+    """Show or hide the list of keys."""
+
+
+@dataclass(frozen=True)
+class GoBack:
+    """Leave what is shown; asks first where something would be left unfinished."""
+
+
+@dataclass(frozen=True)
+class ChangeTheme:
+    """Change between the paper and the night theme."""
+
+
+@dataclass(frozen=True)
+class ChangeTextSize:
+    """Make everything larger (+1) or smaller (-1)."""
+
+    step: int
+
+
+@dataclass(frozen=True)
+class Quit:
+    """End the program."""
+
+
+Intent = (
+    StartDrill
+    | Listen
+    | ListenOther
+    | OnlyWhatChanged
+    | ToggleSound
+    | GiveAnswer
+    | AnswerPlaying
+    | GoOn
+    | ToggleReceipt
+    | ToggleKeys
+    | GoBack
+    | ChangeTheme
+    | ChangeTextSize
+    | Quit
+)

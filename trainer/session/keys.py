@@ -1,0 +1,79 @@
+"""The keys of each screen, as printed and as bound."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from trainer.session import intents
+from trainer.session.view import Key
+
+
+def bind_enter(does: str, intent: intents.Intent) -> Key:
+    """Bind Enter."""
+    return Key("Enter", does, (("return", intent),))
+
+
+def bind_versions(count: int, shown: bool = True) -> Key:
+    """Bind digits to versions."""
+    label = " ".join(str(number + 1) for number in range(count))
+    return Key(label, "listen", tuple((str(n + 1), intents.Listen(n + 1)) for n in range(count)), shown)
+
+
+ARROWS = Key(
+    "← →",
+    "listen to the next one",
+    (("left", intents.ListenOther(-1)), ("right", intents.ListenOther(1))),
+    shown=False,
+)
+CHOOSE = Key("↑ ↓", "choose", (("up", intents.ListenOther(-1)), ("down", intents.ListenOther(1))))
+SPACE = Key("Space", "pause", (("space", intents.ToggleSound()),))
+DIFFERENCE = Key("D", "only what changed", (("d", intents.OnlyWhatChanged()),))
+RECEIPT = Key("R", "receipt", (("r", intents.ToggleReceipt()),))
+LEAVE = Key("Esc", "leave", (("escape", intents.GoBack()),), shown=False)
+STAY = Key("Esc", "stay", (("escape", intents.GoBack()),))
+ALL_KEYS = Key("?", "all keys", (("question", intents.ToggleKeys()), ("f1", intents.ToggleKeys())))
+CAUTIONS = (bind_enter("go on", intents.GoOn()), ALL_KEYS)
+LEAVING = (bind_enter("leave", intents.GoOn()), STAY, ALL_KEYS)
+PROBLEM = (bind_enter("go on", intents.GoOn()), LEAVE, ALL_KEYS)
+WAITING = (Key("Esc", "leave", (("escape", intents.GoBack()),)), ALL_KEYS)
+
+
+def list_today_keys(drills: tuple[str, ...]) -> tuple[Key, ...]:
+    """Bind the first screen: digits start a line of the plan."""
+    label = " ".join(str(number + 1) for number in range(len(drills)))
+    digits = Key(
+        label, "start that one", tuple((str(n + 1), intents.StartDrill(d)) for n, d in enumerate(drills))
+    )
+    return (bind_enter("start", intents.GoOn()), digits, CHOOSE, ALL_KEYS)
+
+
+def list_demonstration_keys() -> tuple[Key, ...]:
+    """Bind a labelled example."""
+    return (bind_versions(2), SPACE, bind_enter("begin", intents.GoOn()), ARROWS, LEAVE, ALL_KEYS)
+
+
+def list_question_keys(count: int) -> tuple[Key, ...]:
+    """Bind an open question: digits listen, Enter answers what is playing."""
+    answer = bind_enter("answer what is playing", intents.AnswerPlaying())
+    return (bind_versions(count), answer, SPACE, ARROWS, LEAVE, ALL_KEYS)
+
+
+def list_reveal_keys(count: int) -> tuple[Key, ...]:
+    """Bind a reveal."""
+    following = bind_enter("next", intents.GoOn())
+    return (
+        bind_versions(count),
+        DIFFERENCE,
+        RECEIPT,
+        following,
+        replace(SPACE, shown=False),
+        ARROWS,
+        LEAVE,
+        ALL_KEYS,
+    )
+
+
+def list_end_keys(drill: str) -> tuple[Key, ...]:
+    """Bind the end of a run."""
+    again = Key("A", "another run", (("a", intents.StartDrill(drill)),))
+    return (bind_enter("done", intents.GoOn()), again, LEAVE, ALL_KEYS)

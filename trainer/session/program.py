@@ -1,0 +1,284 @@
+"""From intents to states: the middle that every face of the program shares."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Literal
+
+from trainer.errors import BadValue, EvenhandError
+from trainer.exercise.plan import plan_today
+from trainer.exercise.trial import PreparedTrial
+from trainer.session import intents
+from trainer.session.intents import Intent
+from trainer.session.run import answer_trial, begin_run, go_on, leave_demonstration, open_trial, specify_next
+from trainer.session.state import DIFFERENCE, State
+from trainer.session.world import World
+
+SMALLEST_TEXT, LARGEST_TEXT, TEXT_STEP = 80, 200, 10
+
+
+def open_program(world: World) -> State:
+    """Begin: the cautions at the first start, then the plan."""
+    theme = world.store.read_setting("theme", "paper")
+    percent = world.store.read_setting("text_percent", "100")
+    return State(
+        screen="today" if world.store.read_setting("cautions_seen", "no") == "yes" else "cautions",
+        theme="night" if theme == "night" else "paper",
+        text_percent=int(percent) if percent.isdigit() else 100,
+    )
+
+
+def act(state: State, intent: Intent, world: World) -> State:
+    """Answer an intent with the next state; an intent that has no place now changes nothing."""
+    state = replace(state, message="")
+    try:
+        return _act_anywhere(state, intent, world) or _act_on_screen(state, intent, world) or state
+    except EvenhandError as error:
+        return replace(state, message=str(error).splitlines()[0])
+
+
+def tick(state: State, world: World) -> State:
+    """Take in what happened meanwhile: a trial that is ready, gaps in the sound."""
+    if state.run is None:
+        return state
+    gaps = world.player.take_interruptions()
+    if gaps and state.run.phase == "question":
+        state = replace(state, heard_gaps=state.heard_gaps + gaps)
+    if state.wanted is None or state.made is not None:
+        return state
+    try:
+        made = world.workshop.collect()
+    except EvenhandError as error:
+        return _stop_run(replace(state, screen="problem", message=str(error).splitlines()[0]), world)
+    if made is None:
+        return state
+    state = replace(state, made=made, wanted=None)
+    return _open_made(state, world) if state.run is not None and state.run.phase == "waiting" else state
+
+
+def _act_anywhere(state: State, intent: Intent, world: World) -> State | None:
+    """Act on what works on every screen."""
+    if isinstance(intent, intents.ToggleKeys):
+        return replace(state, keys_open=not state.keys_open)
+    if isinstance(intent, intents.ChangeTheme):
+        theme: Literal["paper", "night"] = "paper" if state.theme == "night" else "night"
+        world.store.write_setting("theme", theme)
+        return replace(state, theme=theme)
+    if isinstance(intent, intents.ChangeTextSize):
+        wished = 100 if intent.step == 0 else state.text_percent + intent.step * TEXT_STEP
+        percent = min(max(wished, SMALLEST_TEXT), LARGEST_TEXT)
+        world.store.write_setting("text_percent", str(percent))
+        return replace(state, text_percent=percent)
+    if state.keys_open:
+        return replace(state, keys_open=False)
+    return None
+
+
+def _act_on_screen(state: State, intent: Intent, world: World) -> State | None:
+    """Act by screen."""
+    if state.screen == "cautions":
+        return _act_on_cautions(state, intent, world)
+    if state.screen == "leaving":
+        return _act_on_leaving(state, intent, world)
+    if state.screen == "problem":
+        return (
+            replace(state, screen="today")
+            if isinstance(intent, (intents.GoOn, intents.GoBack))
+            else _quit(state, intent)
+        )
+    if state.screen == "run" and state.run is not None:
+        return _act_on_run(state, intent, world)
+    if isinstance(intent, intents.StartDrill):
+        return start_drill(state, intent.drill, world)
+    if isinstance(intent, intents.GoOn):
+        plan = plan_today(world.list_standings(), world.today())
+        return start_drill(state, state.chosen or plan[0].standing.drill.drill, world)
+    if isinstance(intent, intents.ListenOther):
+        return _choose(state, intent.step, world)
+    return _quit(state, intent)
+
+
+def _act_on_cautions(state: State, intent: Intent, world: World) -> State | None:
+    if isinstance(intent, intents.GoOn):
+        world.store.write_setting("cautions_seen", "yes")
+        return replace(state, screen="today")
+    return _quit(state, intent)
+
+
+def _act_on_leaving(state: State, intent: Intent, world: World) -> State | None:
+    """Leave a run, or stay in it."""
+    if isinstance(intent, intents.GoOn):
+        return _stop_run(replace(state, screen="today"), world)
+    if isinstance(intent, intents.GoBack):
+        return replace(state, screen="run")
+    return _quit(state, intent)
+
+
+def _quit(state: State, intent: Intent) -> State | None:
+    return replace(state, finished=True) if isinstance(intent, intents.Quit) else None
+
+
+def _choose(state: State, step: int, world: World) -> State:
+    """Choose another line of the plan."""
+    names = [line.standing.drill.drill for line in plan_today(world.list_standings(), world.today())]
+    place = names.index(state.chosen) if state.chosen in names else 0
+    return replace(state, chosen=names[(place + step) % len(names)])
+
+
+def start_drill(state: State, name: str, world: World) -> State:
+    """Begin a run of a drill, as long as it was asked for, else as long as the plan says.
+
+    Raises
+    ------
+    BadValue
+        If there is no such drill.
+    """
+    if name not in world.drills:
+        raise BadValue("drill", "name", name, f"one of {', '.join(world.drills)}")
+    plan = plan_today(world.list_standings(), world.today())
+    planned = next(
+        (line.trials for line in plan if line.standing.drill.drill == name), world.drills[name].trials
+    )
+    standing = world.find_standing(name)
+    demonstrations = 1 if world.trials is None else 0
+    run = begin_run(standing, world.choose_seed(), world.trials or planned, demonstrations)
+    return _want_next(replace(state, screen="run", run=run, made=None, chosen="", receipt_open=False), world)
+
+
+def _want_next(state: State, world: World) -> State:
+    """Ask the workshop for the run's next trial."""
+    assert state.run is not None
+    spec = specify_next(state.run)
+    world.workshop.submit(spec)
+    return replace(state, wanted=spec, made=None)
+
+
+def _open_made(state: State, world: World) -> State:
+    """Open the trial that is ready, and ask for the next one while a labelled example is heard."""
+    assert state.run is not None and state.made is not None
+    trial = state.made
+    world.player.load(trial.sounds, trial.rate_hz)
+    world.player.play()
+    world.player.take_interruptions()
+    run = open_trial(state.run, trial, world.clock.now())
+    state = replace(
+        state,
+        run=run,
+        made=None,
+        version=1,
+        asked_s=world.clock.monotonic_s(),
+        heard_gaps=0,
+        receipt_open=False,
+    )
+    if run.phase == "demonstration":
+        spec = specify_next(leave_demonstration(run))
+        world.workshop.submit(spec)
+        state = replace(state, wanted=spec)
+    return state
+
+
+def _act_on_run(state: State, intent: Intent, world: World) -> State | None:
+    """Act within a run, by its phase."""
+    run = state.run
+    assert run is not None
+    if isinstance(intent, (intents.GoBack, intents.Quit)):
+        return _leave(state, intent, world)
+    if run.phase == "finished":
+        return _act_at_end(state, intent, world)
+    if run.trial is None:
+        return None
+    if isinstance(
+        intent, (intents.Listen, intents.ListenOther, intents.OnlyWhatChanged, intents.ToggleSound)
+    ):
+        return _listen(state, intent, run.trial, world)
+    if run.phase == "question":
+        return _act_on_question(state, intent, world)
+    if isinstance(intent, intents.ToggleReceipt) and run.phase == "reveal":
+        return replace(state, receipt_open=not state.receipt_open)
+    if isinstance(intent, intents.GoOn):
+        return _go_on(state, world)
+    return None
+
+
+def _leave(state: State, intent: Intent, world: World) -> State:
+    """Leave a run at once where nothing is lost by it, else ask."""
+    assert state.run is not None
+    if isinstance(intent, intents.Quit):
+        return replace(_stop_run(state, world), finished=True)
+    if state.receipt_open:
+        return replace(state, receipt_open=False)
+    if state.run.phase == "finished" or not state.run.outcomes:
+        return _stop_run(replace(state, screen="today"), world)
+    world.player.pause()
+    return replace(state, screen="leaving")
+
+
+def _act_at_end(state: State, intent: Intent, world: World) -> State | None:
+    assert state.run is not None
+    if isinstance(intent, intents.GoOn):
+        return _stop_run(replace(state, screen="today"), world)
+    if isinstance(intent, intents.StartDrill):
+        return start_drill(replace(state, run=None), intent.drill, world)
+    return None
+
+
+def _listen(state: State, intent: Intent, trial: PreparedTrial, world: World) -> State | None:
+    """Switch what is heard; the difference only after the answer."""
+    if isinstance(intent, intents.ToggleSound):
+        if world.player.position().playing:
+            world.player.pause()
+        else:
+            world.player.play()
+        return state
+    count = len(trial.versions)
+    if isinstance(intent, intents.OnlyWhatChanged):
+        if state.run is None or state.run.phase != "reveal":
+            return None
+        version = DIFFERENCE
+    elif isinstance(intent, intents.ListenOther):
+        version = (max(state.version, 1) - 1 + intent.step) % count + 1
+    elif isinstance(intent, intents.Listen) and 1 <= intent.version <= count:
+        version = intent.version
+    else:
+        return None
+    world.player.select(count if version == DIFFERENCE else version - 1)
+    return replace(state, version=version)
+
+
+def _act_on_question(state: State, intent: Intent, world: World) -> State | None:
+    """Take an answer: keep it, then show what was so, and have the next trial made."""
+    run = state.run
+    assert run is not None
+    if isinstance(intent, intents.AnswerPlaying):
+        text = str(state.version)
+    elif isinstance(intent, intents.GiveAnswer):
+        text = intent.text
+    else:
+        return None
+    response_s = world.clock.monotonic_s() - state.asked_s
+    gaps = state.heard_gaps + world.player.take_interruptions()
+    answered, stored = answer_trial(run, text, response_s, world.clock.now(), interrupted=gaps > 0)
+    world.store.keep(stored)
+    state = replace(state, run=answered)
+    return state if answered.complete else _want_next(state, world)
+
+
+def _go_on(state: State, world: World) -> State:
+    """Go on from a labelled example or a reveal."""
+    run = state.run
+    assert run is not None
+    following = leave_demonstration(run) if run.phase == "demonstration" else go_on(run)
+    state = replace(state, run=following, receipt_open=False)
+    if following.phase == "finished":
+        world.player.pause()
+        return state
+    if state.made is not None:
+        return _open_made(state, world)
+    world.player.pause()
+    return state
+
+
+def _stop_run(state: State, world: World) -> State:
+    """Let the run go; everything answered has been kept."""
+    world.player.pause()
+    return replace(state, run=None, wanted=None, made=None, receipt_open=False)

@@ -1,0 +1,148 @@
+"""The answer and the end of a run, worded."""
+
+from __future__ import annotations
+
+from trainer.exercise.trial import PreparedTrial
+from trainer.session import charts, intents, keys, words
+from trainer.session.figure import Figure
+from trainer.session.frame import make_frame
+from trainer.session.run import Run
+from trainer.session.state import DIFFERENCE, State
+from trainer.session.trial_views import draw_waveform, mark_progress, tell_sounding
+from trainer.session.view import Button, EndView, ReceiptRow, RevealView
+from trainer.session.world import World
+from trainer.units import write_amount, write_number
+
+CHART_WIDTH, CHART_HEIGHT = 550.0, 250.0
+TEACHING_ORDER = ("listen", "small", "taken_for", "mistake", "helps", "attempt", "large")
+TEACHING_LEADS = {
+    "listen": "",
+    "small": "A little of it: ",
+    "large": "Much of it: ",
+    "taken_for": "Often taken for: ",
+    "mistake": "The usual mistake: ",
+    "helps": "It helps: ",
+    "attempt": "Try it: ",
+}
+
+
+def view_reveal(state: State, run: Run, trial: PreparedTrial, world: World) -> RevealView:
+    """Word the answer."""
+    outcome = run.outcomes[-1]
+    last = run.complete
+    title, figure = _draw_effect(trial)
+    return RevealView(
+        frame=make_frame(
+            state, world, run.drill.title, "answer shown", keys.list_reveal_keys(len(trial.versions))
+        ),
+        marks=mark_progress(run),
+        right=outcome.correct,
+        headline=words.describe_answer(run),
+        sentence=words.describe_effect(trial),
+        teaching=_choose_teaching(run),
+        done_title=title,
+        done=figure,
+        done_caption=words.describe_change(trial),
+        ear_title="Where your ear stands",
+        ear=_draw_ear(run),
+        ear_caption=_describe_ear(run, outcome.scored),
+        receipt_title=f"Receipt of version {trial.right_answer}: asked, and measured from the sound",
+        receipt=list_receipt(trial),
+        receipt_open=state.receipt_open,
+        waveform=draw_waveform(trial),
+        sounding=tell_sounding(state, trial, world),
+        versions=_list_versions(state, run, trial),
+        go_on=Button("Finish" if last else "Next", intents.GoOn(), main=True),
+    )
+
+
+def view_end(state: State, run: Run, world: World) -> EndView:
+    """Word the end of a run."""
+    frame = make_frame(state, world, run.drill.title, "end of the run", keys.list_end_keys(run.drill.drill))
+    right = sum(outcome.correct for outcome in run.outcomes)
+    return EndView(
+        frame=frame,
+        marks=mark_progress(run),
+        headline=f"{right} of {len(run.outcomes)}, and all of it kept.",
+        sentences=words.describe_run(run),
+        ear_title="Where your ear stands",
+        ear=_draw_ear(run),
+        ear_caption=words.describe_usual(run.drill),
+        buttons=(
+            Button("Done", intents.GoOn(), main=True),
+            Button("Another run", intents.StartDrill(run.drill.drill)),
+        ),
+    )
+
+
+def list_receipt(trial: PreparedTrial) -> tuple[ReceiptRow, ...]:
+    """List every quantity, asked and measured."""
+    asked, measured = trial.asked, trial.effect.measured
+    rows = []
+    for name in dict.fromkeys([*measured, *asked]):
+        title = words.describe_quantity(name, 0.0)[0]
+        texts = [
+            words.describe_quantity(name, part[name])[1] if name in part else "" for part in (asked, measured)
+        ]
+        rows.append(ReceiptRow(title, *texts))
+    rows.append(
+        ReceiptRow("loudness of all versions", "", f"{write_number(trial.versions[0].loudness_lufs, 2)} LUFS")
+    )
+    rows.append(
+        ReceiptRow("largest difference in loudness", "0.00 LU", f"{write_number(trial.spread_lu, 3)} LU")
+    )
+    highest = max(version.true_peak_dbtp for version in trial.versions)
+    rows.append(ReceiptRow("highest true peak", "under −1.0 dBTP", f"{write_number(highest, 2)} dBTP"))
+    return tuple(rows)
+
+
+def _draw_effect(trial: PreparedTrial) -> tuple[str, Figure]:
+    """Draw what was done, by the kind of the move's picture."""
+    picture = trial.effect.picture
+    if picture.kind == "response":
+        figure = charts.frequency_response(picture.measured, picture.asked, CHART_WIDTH, CHART_HEIGHT)
+        return "What was done, measured", figure
+    times = [point[0] for point in picture.measured]
+    reduction = [point[1] for point in picture.measured]
+    figure = charts.gain_reduction(times, reduction, CHART_WIDTH, CHART_HEIGHT)
+    return "Gain reduction over the loop, measured", figure
+
+
+def _draw_ear(run: Run) -> Figure:
+    amount = run.drill.amount
+    return charts.ear_over_trials(
+        run.points, amount.unit, amount.usual, run.planned, CHART_WIDTH, CHART_HEIGHT
+    )
+
+
+def _describe_ear(run: Run, scored: bool) -> str:
+    """Say what is known, or that this trial does not count."""
+    if not scored:
+        return "The sound was interrupted: this trial is kept but does not count."
+    return words.describe_estimate(run.track.estimate(), run.drill.amount.unit)
+
+
+def _choose_teaching(run: Run) -> str:
+    """Give one thing a teacher says, another one each time."""
+    name = TEACHING_ORDER[(len(run.outcomes) - 1) % len(TEACHING_ORDER)]
+    return TEACHING_LEADS[name] + _join(getattr(run.drill.teaching, name), TEACHING_LEADS[name])
+
+
+def _join(sentence: str, lead: str) -> str:
+    """Begin in lower case after a lead with a colon."""
+    return sentence[0].lower() + sentence[1:] if lead else sentence
+
+
+def _list_versions(state: State, run: Run, trial: PreparedTrial) -> tuple[Button, ...]:
+    """Name the versions, the processed one with its amount, and the difference."""
+    amount = f"{write_amount(trial.spec.amount)} {run.drill.amount.unit}"
+    buttons = [
+        Button(
+            f"Version {version.number}" + (f" · {amount}" if version.processed else ""),
+            intents.Listen(version.number),
+            selected=state.version == version.number,
+        )
+        for version in trial.versions
+    ]
+    changed = Button("Only what changed", intents.OnlyWhatChanged(), selected=state.version == DIFFERENCE)
+    return (*buttons, changed)

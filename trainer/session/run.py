@@ -1,0 +1,205 @@
+"""One run of a drill: what to ask next, what an answer means, when it ends."""
+
+from __future__ import annotations
+
+import uuid
+from dataclasses import dataclass, replace
+from datetime import datetime, timezone
+from typing import Literal
+
+from trainer import __version__
+from trainer.exercise.drill import Drill
+from trainer.exercise.forms import FORMS
+from trainer.exercise.history import Standing, StoredTrial
+from trainer.exercise.trial import Outcome, PreparedTrial, TrialSpec
+from trainer.listening.threshold import Track
+from trainer.session.charts import EarPoint
+
+Phase = Literal["waiting", "demonstration", "question", "reveal", "finished"]
+
+
+@dataclass(frozen=True)
+class Run:
+    """Hold a run; changed by replacement.
+
+    Parameters
+    ----------
+    drill : Drill
+        What is trained.
+    seed : int
+        Of the run.
+    planned : int
+        Scored trials that are planned.
+    demonstrations : int
+        Labelled examples still to come.
+    setup, audio_class : str
+        The conditions that the threshold belongs to.
+    track : Track
+        The threshold as known now.
+    before : Track
+        The same when the run began.
+    phase : str
+        ``waiting`` for a trial to be made, ``demonstration``, ``question``, ``reveal`` or ``finished``.
+    index : int
+        Of the trial that is open or wanted next.
+    amount : float or None
+        Asked in every trial instead of what the threshold suggests.
+    trial : PreparedTrial or None
+        What is open.
+    name : str
+        UUID of the trial that is open.
+    outcomes : tuple of Outcome
+        Answered so far.
+    points : tuple of EarPoint
+        For the chart of the run.
+    """
+
+    drill: Drill
+    seed: int
+    planned: int
+    demonstrations: int
+    setup: str
+    audio_class: str
+    track: Track
+    before: Track
+    phase: Phase = "waiting"
+    index: int = 0
+    amount: float | None = None
+    trial: PreparedTrial | None = None
+    name: str = ""
+    outcomes: tuple[Outcome, ...] = ()
+    points: tuple[EarPoint, ...] = ()
+
+    @property
+    def complete(self) -> bool:
+        """Tell whether all planned trials have been answered."""
+        return len(self.outcomes) >= self.planned
+
+
+def begin_run(standing: Standing, seed: int, planned: int, demonstrations: int) -> Run:
+    """Begin a run where the ear stands today."""
+    return Run(
+        standing.drill,
+        seed,
+        planned,
+        demonstrations,
+        standing.setup,
+        standing.audio_class,
+        standing.track,
+        standing.track,
+    )
+
+
+def specify_next(run: Run) -> TrialSpec:
+    """Say what trial is wanted next: a labelled example first, then what teaches most about the threshold."""
+    if run.demonstrations > 0:
+        return TrialSpec(run.drill, run.seed, 0, run.drill.amount.demonstration, demonstration=True)
+    task = FORMS[run.drill.form].task
+    amount = run.amount if run.amount is not None else run.track.next_amount(task)
+    return TrialSpec(run.drill, run.seed, len(run.outcomes), amount)
+
+
+def open_trial(run: Run, trial: PreparedTrial, now: datetime) -> Run:
+    """Open a trial that has been made, under a name of its own."""
+    phase: Phase = "demonstration" if trial.spec.demonstration else "question"
+    mark = f"{now.isoformat()} {run.drill.drill} {run.seed} {trial.spec.index} {run.setup}"
+    name = str(uuid.uuid5(uuid.NAMESPACE_OID, mark))
+    return replace(run, trial=trial, name=name, index=trial.spec.index, phase=phase)
+
+
+def leave_demonstration(run: Run) -> Run:
+    """Go on from a labelled example."""
+    return replace(run, demonstrations=max(0, run.demonstrations - 1), phase="waiting", trial=None)
+
+
+def answer_trial(
+    run: Run, text: str, response_s: float, now: datetime, interrupted: bool
+) -> tuple[Run, StoredTrial]:
+    """Judge an answer and learn from it.
+
+    Parameters
+    ----------
+    run : Run
+        With a question open.
+    text : str
+        The answer as given.
+    response_s : float
+        Time since the question was put, s.
+    now : datetime
+        Time of the answer, with its zone.
+    interrupted : bool
+        Whether the sound had gaps: then the trial is kept but does not count.
+
+    Returns
+    -------
+    tuple of Run and StoredTrial
+        The run with its reveal open, and what has to be kept.
+
+    Raises
+    ------
+    BadValue
+        If it is no possible answer; the question stays open.
+    """
+    trial = run.trial
+    assert trial is not None and run.phase == "question"
+    form = FORMS[run.drill.form]
+    answer = form.read_answer(text, trial.answers)
+    correct, amount = answer == trial.right_answer, trial.spec.amount
+    outcome = Outcome(
+        run.name,
+        run.index,
+        amount,
+        trial.effect.amount,
+        answer,
+        trial.right_answer,
+        correct,
+        response_s,
+        not interrupted,
+    )
+    track = run.track.after(amount, correct, form.task) if outcome.scored else run.track
+    estimate = track.estimate()
+    point = EarPoint(amount, correct, estimate.median, estimate.low, estimate.high)
+    answered = replace(
+        run, track=track, outcomes=(*run.outcomes, outcome), points=(*run.points, point), phase="reveal"
+    )
+    return answered, _to_stored(run, trial, outcome, now)
+
+
+def go_on(run: Run) -> Run:
+    """Go on from a reveal: to the next trial, or to the end."""
+    return replace(run, phase="finished" if run.complete else "waiting", trial=None, index=len(run.outcomes))
+
+
+def _to_stored(run: Run, trial: PreparedTrial, outcome: Outcome, now: datetime) -> StoredTrial:
+    """Gather what is kept."""
+    return StoredTrial(
+        trial=outcome.trial,
+        answered_at=now.astimezone(timezone.utc).isoformat(timespec="microseconds"),
+        day=now.toordinal(),
+        drill=run.drill.drill,
+        form=run.drill.form,
+        move=run.drill.move,
+        skill=run.drill.skill,
+        unit=run.drill.amount.unit,
+        seed=run.seed,
+        index=outcome.index,
+        amount=outcome.amount,
+        measured_amount=outcome.measured,
+        audio_title=trial.song.title,
+        audio_path=trial.song.path,
+        audio_sha256=trial.sha256,
+        audio_class=trial.song.audio_class,
+        start_s=trial.excerpt.start_s,
+        end_s=trial.excerpt.end_s,
+        setup=run.setup,
+        answer=outcome.answer,
+        right_answer=outcome.right_answer,
+        correct=outcome.correct,
+        scored=outcome.scored,
+        response_s=outcome.response_s,
+        loudness_lufs=trial.versions[0].loudness_lufs,
+        spread_lu=trial.spread_lu,
+        asked=dict(trial.asked),
+        measured=dict(trial.effect.measured),
+        program=__version__,
+    )

@@ -1,0 +1,107 @@
+"""From a state to what its screen shows."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from trainer.ports import Output
+from trainer.session import intents, keys, words
+from trainer.session.frame import make_frame
+from trainer.session.intents import Intent
+from trainer.session.program import act, open_program, tick
+from trainer.session.reveal_views import view_end, view_reveal
+from trainer.session.state import State
+from trainer.session.today import view_today
+from trainer.session.trial_views import tell_sounding, view_demonstration, view_question
+from trainer.session.view import Button, DemonstrationView, MessageView, RevealView, TrialView, View
+from trainer.session.world import World
+
+
+def view(state: State, world: World) -> View:
+    """Word the screen of a state."""
+    if state.screen == "cautions":
+        return _view_cautions(state, world)
+    if state.screen == "problem":
+        frame = make_frame(state, world, "Evenhand", "", keys.PROBLEM)
+        buttons = (Button("Go on", intents.GoOn(), main=True),)
+        return MessageView(frame, "That did not work.", ("Nothing that was answered is lost.",), buttons)
+    if state.screen == "leaving" and state.run is not None:
+        return _view_leaving(state, world)
+    if state.screen == "run" and state.run is not None:
+        return _view_run(state, world)
+    return view_today(state, world)
+
+
+class Program:
+    """A session for a face to draw and to act on: a state, kept."""
+
+    def __init__(self, world: World) -> None:
+        self._world = world
+        self.state = open_program(world)
+        self._worded: tuple[State, Output, int, View] | None = None
+
+    @property
+    def finished(self) -> bool:
+        """Tell whether the program ends."""
+        return self.state.finished
+
+    def view(self) -> View:
+        """Give what is shown now; it is worded anew only when something changed, the playhead apart."""
+        output, today = self._world.player.output, self._world.today()
+        known = self._worded
+        if known is None or known[0] is not self.state or known[1] != output or known[2] != today:
+            self._worded = known = (self.state, output, today, view(self.state, self._world))
+        return self._with_playhead(known[3])
+
+    def _with_playhead(self, worded: View) -> View:
+        run = self.state.run
+        if (
+            run is None
+            or run.trial is None
+            or not isinstance(worded, (DemonstrationView, TrialView, RevealView))
+        ):
+            return worded
+        return replace(worded, sounding=tell_sounding(self.state, run.trial, self._world))
+
+    def act(self, intent: Intent) -> None:
+        """Take what the person wants."""
+        self.state = act(self.state, intent, self._world)
+
+    def tick(self) -> None:
+        """Go on with what happens by itself."""
+        self.state = tick(self.state, self._world)
+
+
+def _view_cautions(state: State, world: World) -> MessageView:
+    frame = make_frame(state, world, "Evenhand", "before the first sound", keys.CAUTIONS)
+    return MessageView(
+        frame,
+        "Keep it comfortable.",
+        words.CAUTIONS,
+        (Button("I have set a comfortable level", intents.GoOn(), True),),
+    )
+
+
+def _view_leaving(state: State, world: World) -> MessageView:
+    assert state.run is not None
+    done = len(state.run.outcomes)
+    frame = make_frame(state, world, state.run.drill.title, "", keys.LEAVING)
+    sentence = f"{done} of {state.run.planned} trials are answered. They are kept and count."
+    buttons = (Button("Leave", intents.GoOn(), main=True), Button("Stay", intents.GoBack()))
+    return MessageView(frame, "Leave this run?", (sentence,), buttons)
+
+
+def _view_run(state: State, world: World) -> View:
+    run = state.run
+    assert run is not None
+    if run.phase == "finished":
+        return view_end(state, run, world)
+    if run.trial is None:
+        frame = make_frame(state, world, run.drill.title, "one moment", keys.WAITING)
+        sentence = "The move is made, measured and matched in loudness."
+        return MessageView(frame, "Preparing the next trial", (sentence,), (), busy=True)
+    if run.phase == "demonstration":
+        return view_demonstration(state, run, run.trial, world)
+    if run.phase == "question":
+        return view_question(state, run, run.trial, world)
+    return view_reveal(state, run, run.trial, world)

@@ -1,0 +1,62 @@
+"""What the program is doing, apart from how it looks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from trainer.exercise.trial import PreparedTrial, TrialSpec
+from trainer.session.run import Run
+
+Screen = Literal["cautions", "today", "run", "leaving", "problem"]
+DIFFERENCE = 0
+
+
+@dataclass(frozen=True)
+class State:
+    """Hold the program's state; changed by replacement.
+
+    Parameters
+    ----------
+    screen : str
+        What is shown.
+    theme : str
+        ``paper`` or ``night``.
+    text_percent : int
+        Size of text, 80–200.
+    chosen : str
+        Drill that is chosen on the first screen; empty for the plan's first.
+    run : Run or None
+        The run that is on.
+    wanted : TrialSpec or None
+        What the workshop has been asked for.
+    made : PreparedTrial or None
+        A trial that is ready before its turn.
+    version : int
+        Version that is heard, from 1; 0 is the difference.
+    asked_s : float
+        When the question was put, on the monotonic clock.
+    heard_gaps : int
+        Gaps in the sound since the question was put.
+    keys_open, receipt_open : bool
+        What is laid over the screen.
+    message : str
+        One line about the last thing that went wrong; empty if nothing did.
+    finished : bool
+        The program is to end.
+    """
+
+    screen: Screen = "today"
+    theme: Literal["paper", "night"] = "paper"
+    text_percent: int = 100
+    chosen: str = ""
+    run: Run | None = None
+    wanted: TrialSpec | None = None
+    made: PreparedTrial | None = None
+    version: int = 1
+    asked_s: float = 0.0
+    heard_gaps: int = 0
+    keys_open: bool = False
+    receipt_open: bool = False
+    message: str = ""
+    finished: bool = False

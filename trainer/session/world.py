@@ -1,0 +1,65 @@
+"""The ports a session works with, in one hand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from trainer.exercise.drill import Drill
+from trainer.exercise.history import SILENT_SETUP, Standing, find_standing
+from trainer.ports import Clock, Player, Store, Workshop
+
+
+@dataclass(frozen=True)
+class World:
+    """Hold the drills, the ports, and the conditions of this session.
+
+    Parameters
+    ----------
+    drills : dict of str to Drill
+        All there are, by name.
+    player, store, clock, workshop
+        See `trainer.ports`.
+    setup : str
+        Name of the listening set-up.
+    audio_class : str
+        ``demo`` or ``own``.
+    song_title : str
+        The person's own song, or empty for the bundled ones.
+    choose_seed : callable
+        Gives a new seed for a run.
+    trials : int or None
+        Length of every run, without labelled examples; None: as planned.
+    """
+
+    drills: dict[str, Drill]
+    player: Player
+    store: Store
+    clock: Clock
+    workshop: Workshop
+    setup: str
+    audio_class: str
+    song_title: str
+    choose_seed: Callable[[], int]
+    trials: int | None = None
+
+    @property
+    def setup_in_force(self) -> str:
+        """The set-up that answers are kept under: without sound it is ``silent``."""
+        return SILENT_SETUP if self.player.output.silent else self.setup
+
+    def today(self) -> int:
+        """Ordinal of the local calendar day."""
+        return self.clock.now().toordinal()
+
+    def list_standings(self) -> tuple[Standing, ...]:
+        """Work out where the ear stands in every drill's skill, under today's conditions."""
+        trials, setup, today = self.store.list_trials(), self.setup_in_force, self.today()
+        return tuple(
+            find_standing(drill, trials, setup, self.audio_class, today) for drill in self.drills.values()
+        )
+
+    def find_standing(self, drill: str) -> Standing:
+        """Work out where the ear stands in one drill's skill."""
+        trials = self.store.list_trials()
+        return find_standing(self.drills[drill], trials, self.setup_in_force, self.audio_class, self.today())

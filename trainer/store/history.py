@@ -1,0 +1,85 @@
+"""The history: every answered trial, kept the moment it is answered."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from dataclasses import fields
+from pathlib import Path
+from typing import Any
+
+from trainer.errors import BadValue
+from trainer.exercise.history import StoredTrial
+from trainer.store.database import open_database
+
+COLUMNS = tuple(field.name for field in fields(StoredTrial))
+AS_JSON = ("asked", "measured")
+AS_BOOL = ("correct", "scored")
+_QUOTED = ", ".join(f'"{name}"' for name in COLUMNS)
+
+
+class SqliteStore:
+    """Keep trials and settings in one SQLite file.
+
+    Parameters
+    ----------
+    folder : Path
+        The data folder; it exists.
+
+    Raises
+    ------
+    BadValue
+        If the history cannot be opened.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self._connection = open_database(folder)
+
+    def keep(self, trial: StoredTrial) -> None:
+        """Write a trial; it is on the disk when this returns. The same trial twice is kept once."""
+        values = [_to_column(name, getattr(trial, name)) for name in COLUMNS]
+        marks = ", ".join("?" * len(COLUMNS))
+        self._run(f"INSERT OR IGNORE INTO trials ({_QUOTED}) VALUES ({marks})", values)
+
+    def list_trials(self) -> tuple[StoredTrial, ...]:
+        """List all trials in the order of their answers."""
+        rows = self._run(f"SELECT {_QUOTED} FROM trials ORDER BY answered_at, trial")
+        return tuple(_to_trial(row) for row in rows)
+
+    def find_trial(self, trial: str) -> StoredTrial | None:
+        """Find a trial by its identifier."""
+        rows = self._run(f"SELECT {_QUOTED} FROM trials WHERE trial = ?", [trial])
+        return _to_trial(rows[0]) if rows else None
+
+    def read_setting(self, name: str, default: str) -> str:
+        """Read a setting."""
+        rows = self._run("SELECT value FROM settings WHERE name = ?", [name])
+        return str(rows[0][0]) if rows else default
+
+    def write_setting(self, name: str, value: str) -> None:
+        """Write a setting."""
+        self._run("INSERT OR REPLACE INTO settings (name, value) VALUES (?, ?)", [name, value])
+
+    def close(self) -> None:
+        """Close the file."""
+        self._connection.close()
+
+    def _run(self, statement: str, values: list[Any] | None = None) -> list[Any]:
+        """Run one statement; a failing disk is one clear line."""
+        try:
+            return self._connection.execute(statement, values or []).fetchall()
+        except sqlite3.DatabaseError as error:
+            raise BadValue("history", "write", error, "a data folder with room that can be written") from None
+
+
+def _to_column(name: str, value: Any) -> Any:
+    return json.dumps(value, sort_keys=True) if name in AS_JSON else int(value) if name in AS_BOOL else value
+
+
+def _to_trial(row: Any) -> StoredTrial:
+    values = dict(zip(COLUMNS, row, strict=True))
+    for name in AS_JSON:
+        values[name] = json.loads(values[name])
+    for name in AS_BOOL:
+        values[name] = bool(values[name])
+    return StoredTrial(**values)

@@ -1,0 +1,241 @@
+"""A drill in a terminal: for screen readers, for a connection without a screen, and for pipes."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, TextIO
+
+from trainer.errors import BadValue, EvenhandError
+from trainer.session.reveal_views import list_receipt
+from trainer.session.run import Run, answer_trial, go_on, leave_demonstration, open_trial, specify_next
+from trainer.session.words import (
+    describe_answer,
+    describe_balance,
+    describe_change,
+    describe_effect,
+    describe_processed,
+    describe_run,
+)
+from trainer.session.world import World
+from trainer.text.lines import HELP, Line, read_line
+
+
+@dataclass
+class Terminal:
+    """Where lines come from and go to.
+
+    Parameters
+    ----------
+    lines : iterator of str
+        Standard input, from a person or a pipe.
+    out, errors : file
+        Standard output and standard error.
+    as_json : bool
+        One JSON object a line instead of sentences.
+    """
+
+    lines: Iterator[str]
+    out: TextIO
+    errors: TextIO
+    as_json: bool
+
+    def say(self, text: str) -> None:
+        """Write a sentence, unless objects are wanted."""
+        if not self.as_json:
+            print(text, file=self.out, flush=True)
+
+    def tell(self, event: dict[str, Any]) -> None:
+        """Write an object, if they are wanted."""
+        if self.as_json:
+            print(json.dumps(event, ensure_ascii=False), file=self.out, flush=True)
+
+    def complain(self, error: EvenhandError) -> None:
+        """Write what is wrong with a line; the drill goes on."""
+        print(str(error), file=self.errors, flush=True)
+
+
+class TextRun:
+    """One run, line by line.
+
+    Parameters
+    ----------
+    run : Run
+        As begun.
+    world : World
+        The ports.
+    terminal : Terminal
+        The lines.
+    """
+
+    def __init__(self, run: Run, world: World, terminal: Terminal) -> None:
+        self.run, self._world, self._terminal = run, world, terminal
+        self._answered: Run | None = None
+        self._loaded: Run | None = None
+        self._asked_s = 0.0
+
+    def play(self) -> bool:
+        """Ask and take answers until the run is complete, the person stops or the input ends.
+
+        Returns
+        -------
+        bool
+            True if the run is complete.
+        """
+        self._open_next()
+        for text in self._terminal.lines:
+            line = read_line(text)
+            if line.kind == "stop":
+                break
+            try:
+                self._act(line)
+            except BadValue as error:
+                self._terminal.complain(error)
+            if self.run.phase == "finished":
+                break
+        self._world.player.pause()
+        self._stop()
+        return self.run.phase == "finished"
+
+    def _act(self, line: Line) -> None:
+        """Do what a line says."""
+        if line.kind == "answer":
+            self._answer(line.text)
+        elif line.kind == "listen":
+            self._listen(line.text)
+        elif line.kind == "change":
+            self._play_change()
+        elif line.kind == "receipt":
+            self._show_receipt()
+        elif line.kind == "pause":
+            playing = self._world.player.position().playing
+            (self._world.player.pause if playing else self._world.player.play)()
+        elif line.kind == "help":
+            for sentence in HELP:
+                self._terminal.say(sentence)
+        elif line.kind == "unknown":
+            raise BadValue("input", "line", line.text, "a version's number, =answer, d, r, p, q or ?")
+
+    def _open_next(self) -> None:
+        """Have the next trial made and put its question, or show a labelled example."""
+        world = self._world
+        world.workshop.submit(specify_next(self.run))
+        trial = None
+        while trial is None:
+            trial = world.workshop.collect()
+        self.run = open_trial(self.run, trial, world.clock.now())
+        self._load(self.run)
+        self._asked_s = world.clock.monotonic_s()
+        if self.run.phase == "demonstration":
+            self._show_example()
+            return
+        self._terminal.tell(self._describe_event("question"))
+        number = f"Trial {self.run.index + 1} of {self.run.planned}."
+        self._terminal.say(
+            f"{number} {self.run.drill.question} {describe_balance(trial)}; {trial.excerpt.caption}."
+        )
+        self._terminal.say("Answers: " + " ".join(f"={answer}" for answer in trial.answers))
+
+    def _show_example(self) -> None:
+        """Say what the two versions of a labelled example are."""
+        drill = self.run.drill
+        assert self.run.trial is not None
+        self._terminal.say(
+            f"A labelled example of {drill.title}. {drill.teaching.does} {drill.teaching.listen}"
+        )
+        wording = describe_processed(drill, self.run.trial.spec.amount)
+        self._terminal.say(f"1 as it is, 2 {wording}. Listen with 1 and 2; = goes on to the questions.")
+
+    def _answer(self, text: str) -> None:
+        """Judge an answer, keep it, say so, and put the next question."""
+        if self.run.phase == "demonstration":
+            self.run = leave_demonstration(self.run)
+            self._open_next()
+            return
+        world = self._world
+        response_s = world.clock.monotonic_s() - self._asked_s
+        interrupted = world.player.take_interruptions() > 0
+        answered, stored = answer_trial(self.run, text, response_s, world.clock.now(), interrupted)
+        world.store.keep(stored)
+        self.run = self._answered = answered
+        self._terminal.tell(self._describe_event("answer"))
+        assert answered.trial is not None
+        kept = "Kept." if stored.scored else "Kept, but the sound was interrupted: it does not count."
+        self._terminal.say(f"{describe_answer(answered)} {describe_effect(answered.trial)} {kept}")
+        self.run = go_on(answered)
+        if self.run.phase != "finished":
+            self._open_next()
+
+    def _listen(self, text: str) -> None:
+        """Play a version of the trial that is open."""
+        trial = self.run.trial
+        count = 0 if trial is None else len(trial.versions)
+        if not 1 <= int(text) <= count:
+            raise BadValue("input", "version", text, f"1 to {count}")
+        self._load(self.run)
+        self._world.player.select(int(text) - 1)
+        self._world.player.play()
+        self._terminal.say(f"Playing {text}.")
+
+    def _play_change(self) -> None:
+        """Play only what changed, in the trial answered last."""
+        answered = self._answered
+        if answered is None or answered.trial is None:
+            raise BadValue("input", "line", "d", "an answer first; it plays only what changed")
+        self._load(answered)
+        self._world.player.select(len(answered.trial.versions))
+        self._world.player.play()
+        self._terminal.say(
+            f"Playing only what changed in trial {answered.index + 1}. {describe_change(answered.trial)}"
+        )
+
+    def _show_receipt(self) -> None:
+        """Say what was asked and measured in the trial answered last."""
+        if self._answered is None or self._answered.trial is None:
+            raise BadValue("input", "line", "r", "an answer first; it shows the receipt")
+        for row in list_receipt(self._answered.trial):
+            asked = f"asked {row.asked}, " if row.asked else ""
+            measured = f"measured {row.measured}" if row.measured else "set"
+            self._terminal.say(f"{row.name}: {asked}{measured}")
+
+    def _load(self, run: Run) -> None:
+        """Put a trial's sounds into the player, unless they are there."""
+        if run.trial is None or (self._loaded is not None and self._loaded.trial is run.trial):
+            return
+        self._world.player.load(run.trial.sounds, run.trial.rate_hz)
+        self._world.player.play()
+        self._world.player.take_interruptions()
+        self._loaded = run
+
+    def _describe_event(self, event: str) -> dict[str, Any]:
+        """Describe a question or an answer as an object."""
+        run = self.run
+        assert run.trial is not None
+        facts: dict[str, Any] = {
+            "event": event,
+            "trial": run.name,
+            "index": run.index,
+            "question": run.drill.question,
+            "answers": list(run.trial.answers),
+            "amount": run.trial.spec.amount,
+        }
+        if event == "answer":
+            outcome = run.outcomes[-1]
+            facts |= {
+                "answer": outcome.answer,
+                "right_answer": outcome.right_answer,
+                "correct": outcome.correct,
+                "kept": True,
+                "scored": outcome.scored,
+            }
+        return facts
+
+    def _stop(self) -> None:
+        """Say what the run tells."""
+        done = len(self.run.outcomes)
+        self._terminal.tell({"event": "stop", "answered": done, "complete": self.run.phase == "finished"})
+        self._terminal.say(f"Stopped after {done} of {self.run.planned} trials; all of them are kept.")
+        if done:
+            for sentence in describe_run(self.run):
+                self._terminal.say(sentence)

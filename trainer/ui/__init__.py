@@ -1,0 +1,1 @@
+"""The window: draws views and emits intents."""

@@ -1,0 +1,112 @@
+"""From a key event to its name, and from the name to what a view, or else the window, means by it."""
+
+from __future__ import annotations
+
+import pygame
+
+from trainer.session.intents import Intent, ToggleKeys
+from trainer.session.view import View
+from trainer.ui.widgets.keylist import EVERYWHERE
+
+_DIGITS = "1234567890"
+_COMMAND = pygame.KMOD_CTRL | pygame.KMOD_META
+_NAMES = {
+    pygame.K_RETURN: "return",
+    pygame.K_KP_ENTER: "return",
+    pygame.K_SPACE: "space",
+    pygame.K_ESCAPE: "escape",
+    pygame.K_TAB: "tab",
+    pygame.K_BACKSPACE: "backspace",
+    pygame.K_DELETE: "delete",
+    pygame.K_LEFT: "left",
+    pygame.K_RIGHT: "right",
+    pygame.K_UP: "up",
+    pygame.K_DOWN: "down",
+    pygame.K_PAGEUP: "page up",
+    pygame.K_PAGEDOWN: "page down",
+    pygame.K_HOME: "home",
+    pygame.K_END: "end",
+    pygame.K_QUESTION: "question",
+}
+_PLUS = (pygame.K_PLUS, pygame.K_EQUALS, pygame.K_KP_PLUS)
+_MINUS = (pygame.K_MINUS, pygame.K_UNDERSCORE, pygame.K_KP_MINUS)
+_CLOSING = ("escape", "question", "f1", "return", "space")
+_WITH_LIST_OPEN = ("ctrl plus", "ctrl minus", "ctrl 0", "t")
+
+
+def name_key(event: pygame.event.Event) -> str:
+    """Name a pressed key.
+
+    Digits go by their place on the keyboard, as some layouts need Shift for them; letters go by the layout,
+    and by their place where the layout has no Latin letters; ``?`` is whatever key writes it.
+
+    Parameters
+    ----------
+    event : pygame.event.Event
+        A KEYDOWN.
+
+    Returns
+    -------
+    str
+        ``1``, ``d``, ``return``, ``question``, ``ctrl plus`` ...; empty for keys that mean nothing here.
+    """
+    if event.mod & _COMMAND:
+        return _name_command(event)
+    if getattr(event, "unicode", "") == "?":
+        return "question"
+    if event.mod & pygame.KMOD_ALT:
+        return ""
+    if event.key in _NAMES:
+        return _NAMES[event.key]
+    if pygame.K_F1 <= event.key <= pygame.K_F12:
+        return f"f{event.key - pygame.K_F1 + 1}"
+    return _digit(event) or _letter(event)
+
+
+def find_intent(view: View, name: str) -> Intent | None:
+    """Find what a key means now: for the list of keys while it is open, for the view, else for the window."""
+    if not name:
+        return None
+    if view.frame.keys_open:
+        if name in _CLOSING:
+            return ToggleKeys()
+        if name not in _WITH_LIST_OPEN:
+            return None
+    for key in (*view.frame.keys, *EVERYWHERE):
+        for bound, intent in key.bindings:
+            if bound == name:
+                return intent
+    return None
+
+
+def _name_command(event: pygame.event.Event) -> str:
+    """Name a key held with Ctrl, or with Cmd on a Mac."""
+    if event.key in _PLUS:
+        return "ctrl plus"
+    if event.key in _MINUS:
+        return "ctrl minus"
+    return "ctrl 0" if _digit(event) == "0" else ""
+
+
+def _digit(event: pygame.event.Event) -> str:
+    """Give the digit of a key in the row of digits or on the number pad."""
+    if pygame.K_KP1 <= event.key <= pygame.K_KP9:
+        return str(event.key - pygame.K_KP1 + 1)
+    if event.key == pygame.K_KP0:
+        return "0"
+    scancode = getattr(event, "scancode", 0)
+    if pygame.KSCAN_1 <= scancode <= pygame.KSCAN_0:
+        return _DIGITS[scancode - pygame.KSCAN_1]
+    if not scancode and pygame.K_0 <= event.key <= pygame.K_9:
+        return chr(event.key)
+    return ""
+
+
+def _letter(event: pygame.event.Event) -> str:
+    """Give the Latin letter of a key."""
+    if pygame.K_a <= event.key <= pygame.K_z:
+        return chr(event.key)
+    scancode = getattr(event, "scancode", 0)
+    if event.key > 127 and pygame.KSCAN_A <= scancode <= pygame.KSCAN_Z:
+        return chr(ord("a") + scancode - pygame.KSCAN_A)
+    return ""

@@ -1,0 +1,91 @@
+"""Type: the bundled family at its final size, measured, broken into lines and rendered."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from importlib.resources import as_file, files
+from io import BytesIO
+
+import pygame
+
+from trainer.session.figure import Weight
+from trainer.session.palette import Rgb
+
+_FILES: dict[Weight, str] = {
+    "light": "Lato-Light.ttf",
+    "regular": "Lato-Regular.ttf",
+    "bold": "Lato-Bold.ttf",
+}
+_KEPT = 1024
+CAPITAL = 0.717
+ASCENT = 0.80
+DESCENT = 0.21
+
+
+def font_bytes(weight: Weight) -> bytes:
+    """Read one of the bundled fonts."""
+    with as_file(files("trainer.ui") / "fonts" / _FILES[weight]) as path:
+        return path.read_bytes()
+
+
+class Lettering:
+    """Keep fonts and rendered lines, so that a line that stays costs nothing."""
+
+    def __init__(self) -> None:
+        self._bytes: dict[Weight, bytes] = {}
+        self._fonts: dict[tuple[Weight, int], pygame.font.Font] = {}
+        self._lines: OrderedDict[tuple[str, Weight, int, Rgb], pygame.Surface] = OrderedDict()
+
+    def font(self, weight: Weight, size_px: int) -> pygame.font.Font:
+        """Give the font of a weight at a height in pixels."""
+        key = (weight, max(1, size_px))
+        if key not in self._fonts:
+            if weight not in self._bytes:
+                self._bytes[weight] = font_bytes(weight)
+            self._fonts[key] = pygame.font.Font(BytesIO(self._bytes[weight]), key[1])
+        return self._fonts[key]
+
+    def width(self, text: str, weight: Weight, size_px: int) -> int:
+        """Measure a line in pixels."""
+        return self.font(weight, size_px).size(text)[0]
+
+    def render(self, text: str, weight: Weight, size_px: int, colour: Rgb) -> tuple[pygame.Surface, int]:
+        """Render a line, or take it from the last ones; give it with the height of its baseline."""
+        key = (text, weight, size_px, colour)
+        font = self.font(weight, size_px)
+        if key in self._lines:
+            self._lines.move_to_end(key)
+        else:
+            self._lines[key] = font.render(text, True, colour)
+            if len(self._lines) > _KEPT:
+                self._lines.popitem(last=False)
+        return self._lines[key], font.get_ascent()
+
+    def wrap(self, text: str, weight: Weight, size_px: int, room: int) -> list[str]:
+        """Break a text into lines no wider than ``room`` pixels; words that are too long are broken."""
+        lines: list[str] = []
+        for word in text.split(" "):
+            longer = f"{lines[-1]} {word}" if lines else word
+            if lines and self.width(longer, weight, size_px) <= room:
+                lines[-1] = longer
+            else:
+                lines += self._break(word, weight, size_px, room)
+        return lines or [""]
+
+    def shorten(self, text: str, weight: Weight, size_px: int, room: int) -> str:
+        """Cut a line with an ellipsis if it is wider than ``room`` pixels."""
+        if self.width(text, weight, size_px) <= room:
+            return text
+        kept = text
+        while kept and self.width(kept.rstrip() + "…", weight, size_px) > room:
+            kept = kept[:-1]
+        return kept.rstrip() + "…"
+
+    def _break(self, word: str, weight: Weight, size_px: int, room: int) -> list[str]:
+        """Break one word where it must be."""
+        pieces = [""]
+        for letter in word:
+            if pieces[-1] and self.width(pieces[-1] + letter, weight, size_px) > room:
+                pieces.append("")
+            pieces[-1] += letter
+        return pieces

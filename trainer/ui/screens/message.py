@@ -1,0 +1,44 @@
+"""A page of plain sentences."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pygame
+
+from trainer.session.view import MessageView
+from trainer.ui.layout import Block, Narrow, Space, Stack, Words
+from trainer.ui.pen import Pen
+from trainer.ui.theme import HEADLINE, SENTENCE
+from trainer.ui.widgets.button import Buttons
+from trainer.ui.widgets.page import Page, draw_page
+
+WAITING = 120
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """Leave room for the balance that rocks while something is worked on."""
+
+    def heights(self, pen: Pen, width: int) -> tuple[int, int]:
+        """Give the size of the balance."""
+        return pen.px(WAITING * 0.6), pen.px(WAITING)
+
+    def draw(self, pen: Pen, box: pygame.Rect) -> None:
+        """Note where it rocks; the window draws it, as it moves."""
+        pen.waiting = pygame.Rect(box.left, box.top, box.height, box.height)
+
+
+def draw_message(pen: Pen, view: MessageView) -> None:
+    """Draw headline, sentences and buttons in a column of reading width."""
+    blocks: list[Block] = [Waiting(), Space(8)] if view.busy else []
+    blocks += [Words(view.headline, HEADLINE), Space(16, 8)]
+    for sentence in view.sentences:
+        blocks += [Words(sentence, SENTENCE, measure=680), Space(12, 6)]
+    column = Narrow(Stack(tuple(blocks), middle=True), 720)
+    dock = (
+        Narrow(Stack((Buttons(view.buttons, "left", narrowest=150), Space(24, 0))), 720)
+        if view.buttons
+        else None
+    )
+    draw_page(pen, Page(view.frame, column, dock, fill=True))

@@ -1,0 +1,91 @@
+"""The answer: what was done, where the ear stands, and the loop to hear it again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pygame
+
+from trainer.session.figure import Figure, Mark
+from trainer.session.view import Button, RevealView, Sounding
+from trainer.ui.layout import Block, Narrow, Row, Space, Stack, Words
+from trainer.ui.pen import Pen
+from trainer.ui.theme import HEADLINE, LABEL, SENTENCE
+from trainer.ui.widgets.beam import sounds
+from trainer.ui.widgets.button import Buttons, Sound
+from trainer.ui.widgets.card import Card
+from trainer.ui.widgets.figure import Drawing, paint_mark
+from trainer.ui.widgets.page import Page, draw_page
+from trainer.ui.widgets.receipt import Receipt
+from trainer.ui.widgets.waveform import Wave
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """Write the headline beside a dot or a cross, as in the row of marks."""
+
+    text: str
+    right: bool
+
+    def heights(self, pen: Pen, width: int) -> tuple[int, int]:
+        """Give the height of the headline."""
+        return Words(self.text, HEADLINE).heights(pen, width - self._inset(pen))
+
+    def draw(self, pen: Pen, box: pygame.Rect) -> None:
+        """Draw the mark and the headline."""
+        inset, radius = self._inset(pen), pen.size(HEADLINE) * 0.27
+        mark = Mark((0, 0), "green") if self.right else Mark((0, 0), "vermilion", shape="cross")
+        at = (box.left + radius + 1, box.top + pen.leading(HEADLINE) * 0.52)
+        paint_mark(pen.surface, mark, at, radius, pen.look.shape(mark.colour))
+        Words(self.text, HEADLINE).draw(
+            pen, pygame.Rect(box.left + inset, box.top, box.width - inset, box.height)
+        )
+
+    def _inset(self, pen: Pen) -> int:
+        return round(pen.size(HEADLINE) * 0.9)
+
+
+def draw_reveal(pen: Pen, view: RevealView) -> None:
+    """Draw verdict, pictures and, at the foot, the loop with its versions."""
+    words = Stack(
+        (
+            Verdict(view.headline, view.right),
+            Words(view.sentence, SENTENCE, "ink", measure=1000),
+            Space(4, 2),
+            Words(view.teaching, SENTENCE, "muted", measure=1000),
+        )
+    )
+    body = Stack((words, Space(20, 12), _pictures(view)))
+    bar = Row(
+        (
+            Buttons(view.versions, "left", LABEL, 44, 84, sounds=_sounds(view.versions, view.sounding)),
+            Buttons((view.go_on,), "right", tall=44, narrowest=128),
+        ),
+        (0.8, 0.2),
+        16,
+        128,
+    )
+    dock = Stack((Wave(view.waveform, view.sounding, 84), Space(14, 8), Narrow(bar, 880)))
+    draw_page(pen, Page(view.frame, body, dock, view.marks))
+
+
+def _pictures(view: RevealView) -> Block:
+    """Set the picture of the move beside the ear, or beside the receipt while that is open."""
+    cards: list[Block] = []
+    if _drawn(view.done):
+        cards.append(Card(view.done_title, Drawing(view.done), view.done_caption))
+    if view.receipt_open:
+        cards.append(Card(view.receipt_title, Receipt(view.receipt)))
+    elif _drawn(view.ear):
+        cards.append(Card(view.ear_title, Drawing(view.ear), view.ear_caption))
+    return Row(tuple(cards), (1.0,) * len(cards), 20, 360) if cards else Space(0, 0)
+
+
+def _drawn(figure: Figure) -> bool:
+    return figure.width > 0 and figure.height > 0
+
+
+def _sounds(versions: tuple[Button, ...], sounding: Sounding) -> tuple[Sound, ...]:
+    """Tell for each version whether it runs or is held."""
+    state: Sound = "running" if sounding.playing else "held"
+    return tuple(state if sounds(version, sounding) else "none" for version in versions)

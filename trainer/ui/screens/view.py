@@ -1,0 +1,41 @@
+"""Draw any view."""
+
+from __future__ import annotations
+
+from trainer.session.view import (
+    DemonstrationView,
+    EndView,
+    MessageView,
+    RevealView,
+    TodayView,
+    TrialView,
+    View,
+)
+from trainer.ui.pen import Pen
+from trainer.ui.screens.demonstration import draw_demonstration
+from trainer.ui.screens.end import draw_end
+from trainer.ui.screens.message import draw_message
+from trainer.ui.screens.reveal import draw_reveal
+from trainer.ui.screens.today import draw_today
+from trainer.ui.screens.trial import draw_trial
+from trainer.ui.widgets.keylist import draw_key_list
+
+
+def draw_view(pen: Pen, view: View) -> None:
+    """Draw the screen of a view and, where it is open, the list of keys above it."""
+    if view.frame.keys_open:
+        pen.pointer, pen.focus = None, None
+    if isinstance(view, TodayView):
+        draw_today(pen, view)
+    elif isinstance(view, TrialView):
+        draw_trial(pen, view)
+    elif isinstance(view, DemonstrationView):
+        draw_demonstration(pen, view)
+    elif isinstance(view, RevealView):
+        draw_reveal(pen, view)
+    elif isinstance(view, EndView):
+        draw_end(pen, view)
+    elif isinstance(view, MessageView):
+        draw_message(pen, view)
+    if view.frame.keys_open:
+        draw_key_list(pen, view.frame)

@@ -1,0 +1,159 @@
+"""Buttons: answers and versions with an outline, the main one in the accent of the screen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import pygame
+
+from trainer.session.palette import ON_ACCENT, blend
+from trainer.session.view import Button
+from trainer.ui import paint
+from trainer.ui.pen import Align, Pen
+from trainer.ui.theme import ANSWER, LABEL, Accent, Style
+
+Sound = Literal["none", "running", "held"]
+_CORNER = 10
+_PADDING = 22
+_GAP = 16
+
+
+@dataclass(frozen=True)
+class Buttons:
+    """Set buttons in rows as they fit, all of one group equally wide where that is possible.
+
+    Parameters
+    ----------
+    buttons : tuple of Button
+        In order.
+    align : {"left", "middle", "right"}
+        Where the rows stand.
+    style : Style
+        Of the labels.
+    tall, narrowest : float
+        Height and least width of a button, in design pixels.
+    accent : {"go", "begin"}
+        Of the main button.
+    sounds : tuple
+        For each button whether it is the version that runs, the one that is held, or neither; may be empty.
+    """
+
+    buttons: tuple[Button, ...]
+    align: Align = "middle"
+    style: Style = ANSWER
+    tall: float = 48
+    narrowest: float = 120
+    accent: Accent = "go"
+    sounds: tuple[Sound, ...] = ()
+
+    def heights(self, pen: Pen, width: int) -> tuple[int, int]:
+        """Give the height of all rows."""
+        rows = len(self._rows(pen, width))
+        tall = rows * self._tall(pen, width) + max(0, rows - 1) * pen.px(_GAP)
+        return tall, tall
+
+    def draw(self, pen: Pen, box: pygame.Rect) -> None:
+        """Draw the rows from the top."""
+        top, index = box.top, 0
+        for row in self._rows(pen, box.width):
+            total = sum(width for _, width in row) + pen.px(_GAP) * (len(row) - 1)
+            left = (
+                box.left
+                + {"left": 0, "middle": (box.width - total) // 2, "right": box.width - total}[self.align]
+            )
+            for button, width in row:
+                sound = self.sounds[index] if self.sounds else "none"
+                place = pygame.Rect(left, top, width, self._tall(pen, box.width))
+                draw_button(pen, place, button, self.style, self.accent, sound)
+                left += width + pen.px(_GAP)
+                index += 1
+            top += self._tall(pen, box.width) + pen.px(_GAP)
+
+    def _tall(self, pen: Pen, width: int) -> int:
+        """Give the height of one button, more where a label breaks."""
+        lines = max([_lines(pen, button, self.style, width) for button in self.buttons], default=1)
+        return max(pen.px(self.tall), pen.leading(self.style) * lines + pen.px(16))
+
+    def _rows(self, pen: Pen, width: int) -> list[list[tuple[Button, int]]]:
+        """Fill rows from the left with buttons and their widths."""
+        gap, room = pen.px(_GAP), 2 * pen.px(_PADDING) + (_symbol_room(pen, self.style) if self.sounds else 0)
+        wanted = [max(pen.px(self.narrowest), pen.width(b.label, self.style) + room) for b in self.buttons]
+        if wanted and len(wanted) * max(wanted) + gap * (len(wanted) - 1) <= width:
+            wanted = [max(wanted)] * len(wanted)
+        rows: list[list[tuple[Button, int]]] = []
+        used = width + 1
+        for button, wish in zip(self.buttons, wanted, strict=True):
+            each = min(wish, width)
+            if used + gap + each > width:
+                rows.append([])
+                used = -gap
+            rows[-1].append((button, each))
+            used += gap + each
+        return rows
+
+
+def draw_button(
+    pen: Pen,
+    box: pygame.Rect,
+    button: Button,
+    style: Style = LABEL,
+    accent: Accent = "go",
+    sound: Sound = "none",
+) -> None:
+    """Draw one button and offer its intent."""
+    look, touch = pen.look, pen.offer(box, button.intent)
+    if button.main:
+        fill, edge, words = look.accent(accent), look.accent(accent), ON_ACCENT
+        fill = blend(fill, (0, 0, 0), 0.14) if touch.hovered else fill
+        edge = fill
+    elif button.selected:
+        fill, edge, words = look.shape("ink"), look.shape("ink"), look.shape("ground")
+    else:
+        fill, edge, words = look.shape("sheet"), look.shape("ink"), look.word("ink")
+        fill = look.hovered(fill) if touch.hovered else fill
+    paint.panel(pen.surface, box, pen.px(_CORNER), fill, edge, max(1, pen.px(1)))
+    inner = box.inflate(-2 * pen.px(_PADDING) + 2, 0)
+    if sound != "none":
+        _draw_symbol(pen, inner, button.label, style, sound, words)
+        inner = pygame.Rect(
+            inner.left + _symbol_room(pen, style),
+            inner.top,
+            inner.width - _symbol_room(pen, style),
+            inner.height,
+        )
+    lines = pen.wrap(button.label, style, inner.width)
+    top = box.top + (box.height - pen.leading(style) * len(lines)) // 2
+    for line in lines:
+        pen.write_in(line, pygame.Rect(inner.left, top, inner.width, pen.leading(style)), style, words)
+        top += pen.leading(style)
+    if touch.focused:
+        pen.ring(box, pen.px(_CORNER))
+
+
+def _lines(pen: Pen, button: Button, style: Style, width: int) -> int:
+    """Count the lines of a label in a button as wide as the page at most."""
+    return len(pen.wrap(button.label, style, width - 2 * pen.px(_PADDING)))
+
+
+def _symbol_room(pen: Pen, style: Style) -> int:
+    return round(pen.size(style) * 1.1)
+
+
+def _draw_symbol(
+    pen: Pen, inner: pygame.Rect, label: str, style: Style, sound: Sound, colour: tuple[int, int, int]
+) -> None:
+    """Draw a triangle for running sound or two bars for held sound, left of the label."""
+    size = pen.size(style) * 0.62
+    text = min(pen.width(label, style), inner.width - _symbol_room(pen, style))
+    left = inner.left + (inner.width - text - _symbol_room(pen, style)) / 2
+    middle = inner.centery
+    if sound == "running":
+        points = [(left, middle - size / 2), (left + size * 0.9, middle), (left, middle + size / 2)]
+        paint.area(pen.surface, points, colour)
+        return
+    for part in (0.0, 0.55):
+        bar = pygame.Rect(
+            round(left + part * size), round(middle - size / 2), max(2, round(size * 0.28)), round(size)
+        )
+        pen.surface.fill(colour, bar)

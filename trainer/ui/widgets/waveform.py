@@ -1,0 +1,94 @@
+"""The loop's outline with the place that is heard now."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import pygame
+
+from trainer.session.palette import Rgb, blend
+from trainer.session.view import Sounding, Waveform
+from trainer.ui.pen import Pen
+from trainer.ui.theme import SMALL, Look
+
+_TALL = 104
+_LEAST_TALL = 40
+_WIDEST = 880
+
+
+@dataclass(frozen=True)
+class Wave:
+    """Show the outline of the unprocessed loop; what was heard of it is darker."""
+
+    waveform: Waveform
+    sounding: Sounding
+    tall: float = _TALL
+
+    def heights(self, pen: Pen, width: int) -> tuple[int, int]:
+        """Give the least and the wished height, captions included."""
+        words = self._caption_height(pen, width)
+        return pen.px(min(_LEAST_TALL, self.tall)) + words, pen.px(self.tall) + words
+
+    def draw(self, pen: Pen, box: pygame.Rect) -> None:
+        """Draw bars, playhead and captions, and note where the bars are."""
+        inner = self._inner(pen, box)
+        words = self._caption_height(pen, box.width)
+        bars = pygame.Rect(inner.left, inner.top, inner.width, max(8, box.height - words))
+        pen.wave, pen.wave_seen = bars, bars.clip(pen.surface.get_clip())
+        draw_bars(pen.surface, pen.look, self.waveform, self.sounding, bars)
+        row = pygame.Rect(inner.left, bars.bottom + pen.px(2), inner.width, pen.leading(SMALL))
+        pen.write_in(self.waveform.start_text, row, SMALL, "muted", "left")
+        pen.write_in(self.waveform.end_text, row, SMALL, "muted", "right")
+        for line in self._caption_lines(pen, inner.width):
+            pen.write_in(line, row, SMALL, "muted")
+            row = row.move(0, pen.leading(SMALL))
+
+    def _inner(self, pen: Pen, box: pygame.Rect) -> pygame.Rect:
+        width = min(box.width, pen.px(_WIDEST))
+        return pygame.Rect(box.left + (box.width - width) // 2, box.top, width, box.height)
+
+    def _caption_height(self, pen: Pen, width: int) -> int:
+        lines = self._caption_lines(pen, min(width, pen.px(_WIDEST)))
+        return pen.leading(SMALL) * len(lines) + pen.px(2)
+
+    def _caption_lines(self, pen: Pen, width: int) -> list[str]:
+        """Break the caption between the two times."""
+        side = max(pen.width(text, SMALL) for text in (self.waveform.start_text, self.waveform.end_text))
+        return pen.wrap(self.waveform.caption, SMALL, width - 2 * (side + pen.px(16)))
+
+
+def draw_bars(
+    surface: pygame.Surface, look: Look, waveform: Waveform, sounding: Sounding, box: pygame.Rect
+) -> None:
+    """Draw the bars of the outline and the playhead; nothing outside the box."""
+    heard = look.shape("ink")
+    ahead = blend(look.shape("ground"), look.shape("muted"), 0.55)
+    split = round(box.width * min(max(sounding.fraction, 0.0), 1.0))
+    pitch, bar = max(2, look.px(3)), max(1, look.px(2))
+    bar = min(bar, pitch - 1)
+    left = _strip(waveform.peaks, box.size, pitch, bar, heard, look.shape("ground"))
+    right = _strip(waveform.peaks, box.size, pitch, bar, ahead, look.shape("ground"))
+    surface.blit(left, box.topleft, pygame.Rect(0, 0, split, box.height))
+    surface.blit(right, (box.left + split, box.top), pygame.Rect(split, 0, box.width - split, box.height))
+    thick = max(2, look.px(2))
+    x = min(max(box.left + split - thick // 2, box.left), box.right - thick)
+    surface.fill(look.shape("vermilion"), pygame.Rect(x, box.top, thick, box.height))
+
+
+@lru_cache(maxsize=8)
+def _strip(
+    peaks: tuple[float, ...], size: tuple[int, int], pitch: int, bar: int, colour: Rgb, ground: Rgb
+) -> pygame.Surface:
+    """Draw all bars in one colour."""
+    strip = pygame.Surface(size)
+    strip.fill(ground)
+    columns = max(1, size[0] // pitch)
+    tall = size[1] * 0.86
+    for column in range(columns):
+        first = column * len(peaks) // columns
+        last = max(first + 1, (column + 1) * len(peaks) // columns)
+        peak = max(peaks[first:last], default=0.0)
+        height = max(bar, round(min(max(peak, 0.0), 1.0) * tall))
+        strip.fill(colour, pygame.Rect(column * pitch, (size[1] - height) // 2, bar, height))
+    return strip

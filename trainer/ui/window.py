@@ -1,0 +1,274 @@
+"""The window: opens a display, turns events into intents, draws what changed, and waits in between."""
+
+from __future__ import annotations
+
+import os
+
+os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
+os.environ.setdefault("SDL_WINDOWS_DPI_AWARENESS", "permonitorv2")
+os.environ.setdefault("SDL_VIDEO_X11_WMCLASS", "evenhand")
+
+from dataclasses import replace
+from typing import Protocol
+
+import pygame
+
+from trainer.errors import BadValue
+from trainer.session.intents import Intent, Listen, OnlyWhatChanged, Quit
+from trainer.session.view import DemonstrationView, MessageView, RevealView, Sounding, TrialView, View
+from trainer.ui.icon import draw_icon
+from trainer.ui.keymap import find_intent, name_key
+from trainer.ui.lettering import Lettering
+from trainer.ui.pen import Hit, Pen
+from trainer.ui.pointer import Pointer
+from trainer.ui.screens.view import draw_view
+from trainer.ui.theme import DESIGN, choose_theme
+from trainer.ui.widgets.beam import draw_waiting
+from trainer.ui.widgets.page import NAME
+from trainer.ui.widgets.waveform import draw_bars
+
+MOVING_MS = 33
+STILL_MS = 250
+_STOPPED = Sounding(0, 0.0, False)
+
+
+class Session(Protocol):
+    """What the window shows and asks."""
+
+    @property
+    def finished(self) -> bool:
+        """Tell whether the program ends."""
+        ...
+
+    def view(self) -> View:
+        """Give what is shown now."""
+        ...
+
+    def act(self, intent: Intent) -> None:
+        """Take what the person wants."""
+        ...
+
+    def tick(self) -> None:
+        """Go on with what happens by itself."""
+        ...
+
+
+class Window:
+    """Show a session in a window until it is finished.
+
+    Parameters
+    ----------
+    session : Session
+        What is shown and asked.
+    size : tuple of int
+        Width and height wished, in pixels; no more than the desktop has.
+    """
+
+    def __init__(self, session: Session, size: tuple[int, int] = DESIGN) -> None:
+        self._session = session
+        self._size = size
+        self._lettering = Lettering()
+        self._pointer = Pointer()
+        self._pen: Pen | None = None
+        self._shown: View | None = None
+        self._fraction = -1.0
+        self._stale = True
+        self._pressed: Intent | None = None
+        self._asked_for_keys = False
+
+    def run(self) -> None:
+        """Open the window, serve it, and close it.
+
+        Raises
+        ------
+        BadValue
+            No display can be opened.
+        """
+        self.open()
+        try:
+            self.refresh()
+            while not self._session.finished:
+                self.serve(MOVING_MS if self._moving() else STILL_MS)
+        finally:
+            self.close()
+
+    def open(self) -> None:
+        """Open the display; neither the mixer nor any other part of pygame is started."""
+        try:
+            pygame.display.init()
+            pygame.font.init()
+            desktop = pygame.display.get_desktop_sizes()[0]
+            size = (min(self._size[0], round(desktop[0] * 0.95)), min(self._size[1], round(desktop[1] * 0.9)))
+            pygame.display.set_icon(draw_icon(64))
+            pygame.display.set_mode(size, pygame.RESIZABLE)
+        except pygame.error as problem:
+            expected = "a display; without one use `evenhand drill --text`"
+            raise BadValue("window", "display", os.environ.get("DISPLAY", "none"), expected) from problem
+        pygame.display.set_caption(NAME)
+        pygame.display.set_allow_screensaver(True)
+        pygame.key.set_repeat(0)
+        pygame.event.set_blocked((pygame.JOYAXISMOTION, pygame.FINGERMOTION))
+
+    def close(self) -> None:
+        """Close the display."""
+        pygame.font.quit()
+        pygame.display.quit()
+
+    def serve(self, timeout_ms: int) -> None:
+        """Wait for events up to a time, act on them, let the session go on, and draw what changed."""
+        first = pygame.event.wait(timeout_ms)
+        for event in [first, *pygame.event.get()]:
+            self.handle(event)
+        self._session.tick()
+        self.refresh()
+
+    def handle(self, event: pygame.event.Event) -> None:
+        """Act on one event."""
+        if event.type == pygame.QUIT:
+            self._session.act(Quit())
+        elif event.type == pygame.KEYDOWN:
+            self._press_key(event)
+        elif event.type == pygame.TEXTINPUT:
+            self._take_text(event.text)
+        elif event.type in (pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP):
+            self._take_mouse(event)
+        elif event.type == pygame.MOUSEWHEEL:
+            self._scroll_by(-event.y * 60)
+        elif event.type == pygame.WINDOWLEAVE:
+            self._point(None)
+        elif event.type in (pygame.VIDEORESIZE, pygame.WINDOWSIZECHANGED, pygame.WINDOWEXPOSED):
+            self._stale = True
+
+    def refresh(self) -> None:
+        """Draw the whole view if it changed, otherwise only what moves on it."""
+        view = self._session.view()
+        still = _without_position(view)
+        if self._stale or still != self._shown:
+            self._draw(view)
+            self._shown, self._stale = still, False
+        elif not view.frame.keys_open:
+            self._move(view)
+
+    @property
+    def hits(self) -> list[Hit]:
+        """Give the offers of the page that is shown."""
+        return self._pen.hits if self._pen else []
+
+    def _moving(self) -> bool:
+        sounding = getattr(self._shown, "sounding", None)
+        busy = isinstance(self._shown, MessageView) and self._shown.busy
+        return busy or (sounding is not None and sounding.playing)
+
+    def _draw(self, view: View) -> None:
+        """Draw the whole window."""
+        surface = pygame.display.get_surface()
+        frame = view.frame
+        self._pointer.turn_to(view)
+        look = choose_theme(frame.theme, surface.get_size(), frame.text_percent)
+        at = self._pointer
+        self._pen = Pen(surface, look, self._lettering, at.at, at.focus, at.scroll)
+        draw_view(self._pen, view)
+        at.scroll = self._pen.scroll if self._pen.scroll_most else 0
+        if self._pen.waiting is not None and not frame.keys_open:
+            draw_waiting(surface, look, self._pen.waiting, pygame.time.get_ticks() / 1000)
+        self._fraction = _fraction(view)
+        pygame.display.flip()
+
+    def _move(self, view: View) -> None:
+        """Draw the playhead, or the balance that rocks, where it is now."""
+        pen = self._pen
+        sounding, waveform = getattr(view, "sounding", None), getattr(view, "waveform", None)
+        if pen is None:
+            return
+        if sounding is not None and waveform is not None and pen.wave and sounding.fraction != self._fraction:
+            self._fraction = sounding.fraction
+            with pen.within(pen.wave_seen or pen.wave):
+                draw_bars(pen.surface, pen.look, waveform, sounding, pen.wave)
+            pygame.display.update(pen.wave_seen or pen.wave)
+        elif pen.waiting is not None and isinstance(view, MessageView) and view.busy:
+            pen.surface.fill(pen.look.shape("ground"), pen.waiting)
+            draw_waiting(pen.surface, pen.look, pen.waiting, pygame.time.get_ticks() / 1000)
+            pygame.display.update(pen.waiting)
+
+    def _press_key(self, event: pygame.event.Event) -> None:
+        """Move the focus, do what has it, scroll, or do what the key means."""
+        name, view = name_key(event), self._session.view()
+        self._asked_for_keys = name == "question"
+        if name == "tab":
+            self._pointer.move_focus(self.hits, -1 if event.mod & pygame.KMOD_SHIFT else 1)
+            self._stale = True
+            return
+        if self._pointer.focus is not None and name:
+            chosen = self._pointer.focused(self.hits)
+            if name in ("return", "space") and chosen is not None:
+                self._session.act(chosen)
+                return
+            self._pointer.focus, self._stale = None, True
+            if name == "escape":
+                return
+        intent = find_intent(view, name)
+        if intent is not None:
+            self._session.act(intent)
+        elif not view.frame.keys_open:
+            self._scroll_with(name)
+
+    def _take_text(self, text: str) -> None:
+        """Take a question mark that came without a key of its own."""
+        if text == "?" and not self._asked_for_keys:
+            intent = find_intent(self._session.view(), "question")
+            if intent is not None:
+                self._session.act(intent)
+        self._asked_for_keys = False
+
+    def _take_mouse(self, event: pygame.event.Event) -> None:
+        """Follow the mouse; versions sound on the press, all else waits for the release over the same offer."""
+        self._point(event.pos)
+        hit = self._pointer.find(self.hits)
+        if event.type == pygame.MOUSEMOTION or event.button != 1:
+            return
+        intent = hit.intent if hit else None
+        at_once = isinstance(intent, (Listen, OnlyWhatChanged))
+        if event.type == pygame.MOUSEBUTTONDOWN:
+            self._pressed = intent
+            self._pointer.focus, self._stale = None, True
+        if (
+            intent is not None
+            and intent == self._pressed
+            and at_once == (event.type == pygame.MOUSEBUTTONDOWN)
+        ):
+            self._session.act(intent)
+
+    def _point(self, at: tuple[int, int] | None) -> None:
+        """Move the pointer; what it touches is drawn anew only when that changes."""
+        before = self._pointer.find(self.hits)
+        self._pointer.at = at
+        after = self._pointer.find(self.hits)
+        if before is not after:
+            self._stale = True
+            pygame.mouse.set_cursor(pygame.SYSTEM_CURSOR_HAND if after else pygame.SYSTEM_CURSOR_ARROW)
+
+    def _scroll_with(self, name: str) -> None:
+        """Scroll with the keys for it."""
+        page = int(0.5 * pygame.display.get_surface().get_height())
+        steps = {"page up": -page, "page down": page, "up": -60, "down": 60, "home": -100000, "end": 100000}
+        if name in steps:
+            self._scroll_by(steps[name])
+
+    def _scroll_by(self, pixels: int) -> None:
+        """Scroll a page that does not fit."""
+        most = self._pen.scroll_most if self._pen else 0
+        moved = min(max(self._pointer.scroll + pixels, 0), most)
+        if moved != self._pointer.scroll:
+            self._pointer.scroll, self._stale = moved, True
+
+
+def _without_position(view: View) -> View:
+    """Give the view as if the loop stood at its start, to see whether anything else changed."""
+    if isinstance(view, (DemonstrationView, TrialView, RevealView)):
+        return replace(view, sounding=replace(view.sounding, fraction=0.0))
+    return view
+
+
+def _fraction(view: View) -> float:
+    sounding: Sounding = getattr(view, "sounding", _STOPPED)
+    return sounding.fraction

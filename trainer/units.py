@@ -1,0 +1,70 @@
+"""Conversions between units, in pairs ``a_to_b``, and the way numbers are written for people."""
+
+from __future__ import annotations
+
+import math
+
+MINUS = "\u2212"
+THIN_SPACE = "\u202f"
+
+
+def db_to_gain(level_db: float) -> float:
+    """Convert a level in dB to an amplitude factor."""
+    return float(10.0 ** (level_db / 20.0))
+
+
+def gain_to_db(gain: float) -> float:
+    """Convert an amplitude factor (0 or more) to dB; 0 gives minus infinity."""
+    return 20.0 * math.log10(gain) if gain > 0 else -math.inf
+
+
+def power_to_db(power: float) -> float:
+    """Convert a power ratio (0 or more) to dB; 0 gives minus infinity."""
+    return 10.0 * math.log10(power) if power > 0 else -math.inf
+
+
+def seconds_to_frames(time_s: float, rate_hz: int) -> int:
+    """Convert seconds to the nearest whole frame."""
+    return int(round(time_s * rate_hz))
+
+
+def frames_to_seconds(frames: int, rate_hz: int) -> float:
+    """Convert frames to seconds."""
+    return frames / rate_hz
+
+
+def write_number(value: float, digits: int = 1, signed: bool = False) -> str:
+    """Write a number for a person: fixed decimals, a real minus sign, no negative zero."""
+    if not math.isfinite(value):
+        return f"{MINUS}∞" if value < 0 else "∞" if value > 0 else "–"
+    text = f"{value:+.{digits}f}" if signed else f"{value:.{digits}f}"
+    if float(text) == 0.0:
+        text = text.lstrip("+-")
+    return text.replace("-", MINUS)
+
+
+def write_amount(value: float, signed: bool = False) -> str:
+    """Write an amount to two significant figures, as an estimate deserves, and 0.05 steps at most."""
+    if value == 0 or not math.isfinite(value):
+        return write_number(value, 1, signed)
+    size = abs(value)
+    digits = 0 if size >= 9.95 else 1 if size >= 0.995 else 2
+    return write_number(value, digits, signed)
+
+
+def write_range(low: float, high: float, unit: str) -> str:
+    """Write an interval with its unit: ``1.1–2.2 dB``."""
+    return f"{write_amount(low)}–{write_amount(high)} {unit}".rstrip()
+
+
+def write_time(time_s: float) -> str:
+    """Write a place in a song as minutes and seconds: ``0:41``."""
+    whole = int(time_s)
+    return f"{whole // 60}:{whole % 60:02d}"
+
+
+def write_frequency(frequency_hz: float) -> str:
+    """Write a frequency: ``315 Hz``, ``8 kHz``, ``12.5 kHz``."""
+    if frequency_hz < 1000:
+        return f"{frequency_hz:.0f} Hz"
+    return f"{frequency_hz / 1000:.3g} kHz"

@@ -1,0 +1,54 @@
+"""Songs read once, their possible loops listed once, and trials made of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from trainer.dsp.move import Move
+from trainer.errors import BadValue
+from trainer.exercise.excerpts import Candidate
+from trainer.exercise.preparation import find_candidates, prepare_trial
+from trainer.exercise.song import Song, SongEntry
+from trainer.exercise.trial import PreparedTrial, TrialSpec
+
+ReadSong = Callable[[SongEntry], Song]
+
+
+class Bench:
+    """Make trials of a few songs.
+
+    Parameters
+    ----------
+    entries : tuple of SongEntry
+        The songs.
+    read_song : callable
+        Reads one; it must be importable by name, as it may be sent to another process.
+    """
+
+    def __init__(self, entries: tuple[SongEntry, ...], read_song: ReadSong) -> None:
+        self._entries, self._read_song = entries, read_song
+        self._songs: tuple[Song, ...] | None = None
+        self._candidates: dict[tuple[str, str, str], tuple[Candidate, ...] | BadValue] = {}
+
+    def make(self, spec: TrialSpec) -> PreparedTrial:
+        """Make a trial; see `prepare_trial`."""
+        return prepare_trial(self.songs(), spec, self._list_candidates)
+
+    def songs(self) -> tuple[Song, ...]:
+        """Read the songs, once."""
+        if self._songs is None:
+            self._songs = tuple(self._read_song(entry) for entry in self._entries)
+        return self._songs
+
+    def _list_candidates(self, song: Song, move: Move, settings: dict[str, float]) -> tuple[Candidate, ...]:
+        """List a song's possible loops; a song that does not fit is looked at once, too."""
+        key = (song.sha256, move.name, repr(sorted(settings.items())))
+        if key not in self._candidates:
+            try:
+                self._candidates[key] = find_candidates(song, move, settings)
+            except BadValue as refusal:
+                self._candidates[key] = refusal
+        found = self._candidates[key]
+        if isinstance(found, BadValue):
+            raise found
+        return found

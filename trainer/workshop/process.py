@@ -1,0 +1,115 @@
+"""A workshop in a process of its own, so that making a trial never makes the sound stutter."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import threading
+from multiprocessing.connection import Connection, wait
+
+from trainer.errors import EvenhandError
+from trainer.exercise.song import SongEntry
+from trainer.exercise.trial import PreparedTrial, TrialSpec
+from trainer.workshop.bench import Bench, ReadSong
+
+CLOSE_S = 2.0
+
+
+class ProcessWorkshop:
+    """Make trials in a child process that ends when this process ends, however it ends.
+
+    Parameters
+    ----------
+    entries : tuple of SongEntry
+        The songs; read by the child.
+    read_song : callable
+        Reads one; importable by name.
+    """
+
+    def __init__(self, entries: tuple[SongEntry, ...], read_song: ReadSong) -> None:
+        context = multiprocessing.get_context("spawn")
+        self._pipe, theirs = context.Pipe()
+        self._process = context.Process(target=serve, args=(theirs, entries, read_song), daemon=True)
+        self._process.start()
+        theirs.close()
+        self._ticket = 0
+
+    def submit(self, spec: TrialSpec) -> None:
+        """Ask for a trial; the answer to an earlier wish is dropped when it comes."""
+        self._ticket += 1
+        try:
+            self._pipe.send((self._ticket, spec))
+        except OSError:
+            raise EvenhandError(
+                "workshop: process=ended, expected one that runs; start Evenhand again"
+            ) from None
+
+    def collect(self) -> PreparedTrial | None:
+        """Give the trial when it is ready.
+
+        Raises
+        ------
+        EvenhandError
+            If it could not be made, or the process has ended.
+        """
+        try:
+            while self._pipe.poll():
+                ticket, made = self._pipe.recv()
+                if ticket == self._ticket:
+                    return _unpack(made)
+        except (EOFError, OSError):
+            raise EvenhandError(
+                "workshop: process=ended, expected one that runs; start Evenhand again"
+            ) from None
+        return None
+
+    def close(self) -> None:
+        """End the child."""
+        self._pipe.close()
+        self._process.join(CLOSE_S)
+        if self._process.is_alive():
+            self._process.terminate()
+
+
+def serve(pipe: Connection, entries: tuple[SongEntry, ...], read_song: ReadSong) -> None:
+    """Run in the child: make trials until the other end of the pipe is gone."""
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+    bench = Bench(entries, read_song)
+    try:
+        while True:
+            ticket, spec = _receive_latest(pipe)
+            pipe.send((ticket, _make(bench, spec)))
+    except (EOFError, OSError, KeyboardInterrupt):
+        return
+
+
+def _receive_latest(pipe: Connection) -> tuple[int, TrialSpec]:
+    """Wait for a wish, and pass over those that a newer one has replaced."""
+    ticket, spec = pipe.recv()
+    while pipe.poll():
+        ticket, spec = pipe.recv()
+    return ticket, spec
+
+
+def _make(bench: Bench, spec: TrialSpec) -> PreparedTrial | str:
+    """Make a trial, or say in words why it could not be made."""
+    try:
+        return bench.make(spec)
+    except EvenhandError as error:
+        return str(error)
+    except Exception as error:  # a fault of ours must reach the screen as a line, not end the child
+        return f"workshop: {type(error).__name__}={error}, expected a trial"
+
+
+def _unpack(made: PreparedTrial | str) -> PreparedTrial:
+    if isinstance(made, str):
+        raise EvenhandError(made)
+    return made
+
+
+def _end_with_parent() -> None:
+    """End at once when the parent has ended, even in the middle of work."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        wait([parent.sentinel])
+        os._exit(0)
