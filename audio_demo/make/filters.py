@@ -73,7 +73,7 @@ def _biquad(band: Band) -> NDArray[np.float64]:
             -s * 2 * ((a - 1) + s * (a + 1) * c),
             (a + 1) + s * (a - 1) * c - r,
         ]
-    return np.array([*b, *d], dtype=np.float64) / d[0]
+    return np.asarray(np.array([*b, *d]) / d[0], dtype=np.float64)
 
 
 def equalise(audio: Audio, bands: Sequence[Band]) -> Audio:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from . import noises
-from .filters import equalise, high_cut, low_cut
 from .score import Note, dice
 from .signal import Audio, layered
 from .soundfont import play
@@ -64,9 +63,3 @@ def play_kit(strokes: Strokes, seconds: float, seed: int) -> dict[str, Audio]:
         else:
             stems[name] = play(part, program=STANDARD, seconds=seconds, drums=True)
     return stems
-
-
-def overheads(stems: Mapping[str, Audio]) -> Audio:
-    """Return the drums as a distant pair hears them: what goes to the room."""
-    near = layered((stems["kick"], -8.0), (stems["snare"], 0.0), (stems["toms"], 0.0))
-    return equalise(near, (low_cut(140.0), high_cut(9000.0)))

@@ -6,6 +6,7 @@ import ctypes
 from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from scipy import signal as sps
@@ -102,13 +103,13 @@ def _collect(words: str, speaker: Speaker) -> tuple[Audio, list[tuple[int, int, 
     pieces: list[Audio] = []
     events: list[tuple[int, int, str]] = []
 
-    def receive(wave: object, count: int, event: object) -> int:
+    def receive(wave: Any, count: int, event: Any) -> int:
         if wave and count > 0:
             samples = np.ctypeslib.as_array(wave, (count,))
             pieces.append(samples.astype(np.float32) / 32768.0)
         index = 0
-        while event[index].type != _EVENT_END:  # type: ignore[index]
-            entry = event[index]  # type: ignore[index]
+        while event[index].type != _EVENT_END:
+            entry = event[index]
             if entry.type in (_EVENT_WORD, _EVENT_PHONEME):
                 name = entry.id.string.decode() if entry.type == _EVENT_PHONEME else ""
                 events.append((entry.sample, entry.type, name))
@@ -117,7 +118,8 @@ def _collect(words: str, speaker: Speaker) -> tuple[Audio, list[tuple[int, int, 
 
     callback = _Callback(receive)
     library.espeak_SetSynthCallback(callback)
-    library.espeak_SetVoiceByName(speaker.voice.encode())
+    if library.espeak_SetVoiceByName(speaker.voice.encode()) != 0:
+        raise ValueError(f"espeak-ng: voice={speaker.voice!r}, expected an installed voice")
     for parameter, value in (
         (_PARAMETER_RATE, speaker.rate_wpm),
         (_PARAMETER_PITCH, speaker.pitch),

@@ -33,6 +33,13 @@ def test_widens_by_the_stated_variance(days: int) -> None:
     assert _spread_log10(_certain().after_days(days)) == pytest.approx(np.sqrt(variance), rel=0.01)
 
 
+def test_a_threshold_at_the_end_of_the_grid_keeps_its_share() -> None:
+    """Two thresholds far apart, equally likely, stay equally likely, though one cannot move outwards."""
+    both = Track(FINE, 0.5 * (_certain(0).posterior + _certain(50).posterior)).after_days(1)
+    ends = 0.5 * (_certain(0).after_days(1).posterior + _certain(50).after_days(1).posterior)
+    np.testing.assert_allclose(both.posterior, ends, atol=1e-12)
+
+
 def test_thirty_days_are_the_most() -> None:
     """A longer absence is worth a month."""
     month, years = _certain().after_days(30), _certain().after_days(1000)

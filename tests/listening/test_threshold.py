@@ -151,6 +151,22 @@ def test_asks_inside_the_band_and_chooses_the_most_telling(task: str) -> None:
     assert left_over(chosen) <= min(map(left_over, inside)) + 1e-12
 
 
+def test_keeps_to_the_band_when_the_most_telling_level_lies_outside() -> None:
+    """Entropy alone would at times ask harder than 70 % and at times easier than 85 %; the band prevails."""
+    harder = easier = 0
+    for seed, task in enumerate(("pick_of_three", "pick_of_eight", "abx", "pick_of_two")):
+        rng, track, listener = np.random.default_rng(seed), Track.begin(SCALE), Listener(1.2)
+        for _ in range(25):
+            right = threshold_and_right(SCALE, track.posterior, task)
+            free = np.argmin(expected_entropy(right, track.threshold_probability()))
+            freely = track.predict_correct(float(levels(SCALE)[free]), task)
+            harder, easier = harder + (freely < 0.70), easier + (freely > 0.85)
+            amount = track.next_amount(task)
+            assert 0.70 - 1e-9 <= track.predict_correct(amount, task) <= 0.85 + 1e-9
+            track = track.after(amount, listener.answer(amount, task, rng), task)
+    assert harder > 0 and easier > 0
+
+
 @pytest.mark.parametrize(("amount_low", "amount_high", "nearest"), [(20.0, 90.0, 20.0), (0.01, 0.05, 0.05)])
 def test_asks_the_nearest_level_when_none_is_inside(
     amount_low: float, amount_high: float, nearest: float

@@ -220,7 +220,7 @@ def _sessions(
     found: dict[int, list[Session]] = {stop: [] for stop in stops}
     for index in range(LISTENERS):
         rng = np.random.default_rng([SEED, index])
-        threshold = float(np.exp(rng.uniform(np.log(0.5), np.log(3.0))))
+        threshold = _draw_threshold(rng)
         ears, track, right = make(threshold), Track.begin(scale), 0
         for trial in range(max(stops)):
             task = tasks[trial % len(tasks)]
@@ -232,6 +232,11 @@ def _sessions(
     return found
 
 
+def _draw_threshold(rng: np.random.Generator) -> float:
+    """Return a threshold from 0.5 to 3, any of its logarithms as likely as another."""
+    return float(np.exp(rng.uniform(np.log(0.5), np.log(3.0))))
+
+
 def _practise(task: str, days: int, jump_day: int | None, listeners: int = LISTENERS) -> list[list[Session]]:
     """Let changing listeners practise 30 trials a day; a list of days for each."""
     return [_one_life(task, days, jump_day, np.random.default_rng([SEED, k])) for k in range(listeners)]
@@ -240,9 +245,7 @@ def _practise(task: str, days: int, jump_day: int | None, listeners: int = LISTE
 def _one_life(task: str, days: int, jump_day: int | None, rng: np.random.Generator) -> list[Session]:
     """Practise with ears that learn, drift, have good and bad days and waver within a day."""
     listener = Listener(1.0, float(rng.choice([1.0, 1.3, 1.8])), float(rng.uniform(0.01, 0.05)))
-    # Ears beyond two standard deviations would soon leave the grid, where nothing can be found.
-    from_median = norm.ppf(rng.uniform(norm.cdf(-2.0), norm.cdf(2.0)))
-    log10_start = np.log10(PRACTISED.prior_median) + PRACTISED.prior_sd_log10 * from_median
+    log10_start = np.log10(_draw_threshold(rng))
     gain_log10, drift_log10 = rng.uniform(0.05, 0.40), 0.0
     track, found = Track.begin(PRACTISED), []
     for day in range(1, days + 1):

@@ -25,6 +25,7 @@ from trainer.session.intents import (
     ToggleReceipt,
     ToggleSound,
 )
+from trainer.session.palette import Theme
 from trainer.session.view import (
     Button,
     DemonstrationView,
@@ -202,7 +203,10 @@ def today() -> TodayView:
         Button("Start", StartDrill("high-shelf"), main=True),
         "What your ears can tell",
         rows_figure(),
-        "Keep it comfortable, and rest if your ears ring or sounds turn dull. This is practice, not a hearing test.",
+        (
+            "Keep it comfortable, and rest if your ears ring or sounds turn dull. This is practice, not "
+            "a hearing test."
+        ),
     )
 
 
@@ -274,7 +278,9 @@ def naming() -> TrialView:
     return replace(
         view,
         frame=frame,
-        question="Which move leads from version 1 to version 2, when everything else stays as it was in the mix?",
+        question=(
+            "Which move leads from version 1 to version 2, when everything else stays as it was in the mix?"
+        ),
         answers=tuple(Button(name, GiveAnswer(name)) for name in answers),
         versions=(Button("A", Listen(1), selected=True), Button("B", Listen(2))),
     )
@@ -294,7 +300,10 @@ def demonstration() -> DemonstrationView:
         Frame("High shelf, 8 kHz", "an example, large and named", keys),
         (),
         "First, hear it large.",
-        "A high shelf lifts everything above its corner. Listen to the cymbals, to the breath before the line, and to the edge of the consonants.",
+        (
+            "A high shelf lifts everything above its corner. Listen to the cymbals, to the breath before "
+            "the line, and to the edge of the consonants."
+        ),
         (Button("as it is", Listen(1)), Button("with +6 dB above 8 kHz", Listen(2), selected=True)),
         "both at −18.4 LUFS",
         waveform(),
@@ -328,7 +337,10 @@ def reveal(right: bool = True, receipt_open: bool = False, count: int = 3) -> Re
         right,
         "Yes, it was 2." if right else "It was 2; you answered 3.",
         "High shelf, +1.2 dB: half of it at 8 kHz, all of it an octave above.",
-        "Listen to the breath before the line. It is often taken for an exciter, which also adds grain to the consonants.",
+        (
+            "Listen to the breath before the line. It is often taken for an exciter, which also adds "
+            "grain to the consonants."
+        ),
         "What was done, measured",
         response_figure(),
         "Third-octave bands of version 2 minus version 1.",
@@ -370,7 +382,10 @@ def end() -> EndView:
         marks(30, 30, (2, 9, 15, 22), False),
         "Your ear tells 1.1–2.2 dB.",
         (
-            "A high shelf at 8 kHz: you told it from about 1.5 dB, with 95 % certainty between 1.1 and 2.2 dB.",
+            (
+                "A high shelf at 8 kHz: you told it from about 1.5 dB, with 95 % certainty between 1.1 and "
+                "2.2 dB."
+            ),
             "Three days ago it was 1.2–2.9 dB. The two ranges overlap, so this is not yet a change.",
             "A usual amount at this stage is 1 dB: a little less than you hear every time.",
         ),
@@ -388,9 +403,18 @@ def cautions() -> MessageView:
         Frame("Before you listen", "", keys),
         "Start quiet.",
         (
-            "Set a comfortable level with the noise that plays now, and note where the knob stands. Every version starts softly and none jumps in level.",
-            "For adults, 80 dBA for 40 hours a week is the reference of the World Health Organization; each 3 dB more halves the time.",
-            "Stop and rest if your ears ring or sounds turn dull. The program cannot know the level at your ears.",
+            (
+                "Set a comfortable level with the noise that plays now, and note where the knob stands. "
+                "Every version starts softly and none jumps in level."
+            ),
+            (
+                "For adults, 80 dBA for 40 hours a week is the reference of the World Health Organization; "
+                "each 3 dB more halves the time."
+            ),
+            (
+                "Stop and rest if your ears ring or sounds turn dull. The program cannot know the level at "
+                "your ears."
+            ),
             "This is practice and not a hearing test. See an audiologist or a physician about any worry.",
         ),
         (Button("I have set the level", GoOn(), main=True), Button("Leave", Quit())),
@@ -410,7 +434,11 @@ def waiting() -> MessageView:
 
 def problem() -> MessageView:
     """Give a page about a problem with an unbroken long word."""
-    sentence = "songs/a_very_long_folder_name_without_any_space_in_it_at_all_that_goes_on_and_on/mix_number_four_final_final.wav: rate_hz=11025, expected 44100 or more; export it again at the rate of the session"
+    sentence = (
+        "songs/a_very_long_folder_name_without_any_space_in_it_at_all_that_goes_on_and_on/mix_numbe"
+        "r_four_final_final.wav: rate_hz=11025, expected 44100 or more; export it again at the rate"
+        " of the session"
+    )
     return MessageView(
         Frame("My mixes", "", (Key("Enter", "go back", (("return", GoBack()),)), HELP)),
         "This file cannot be used.",
@@ -420,10 +448,9 @@ def problem() -> MessageView:
 
 
 def restyle(
-    view: View, theme: str = "paper", percent: int = 100, keys_open: bool = False, notice: str = ""
+    view: View, theme: Theme = "paper", percent: int = 100, keys_open: bool = False, notice: str = ""
 ) -> View:
     """Change theme, text size, list of keys or notice of a view."""
-    assert theme == "paper" or theme == "night"
     frame = replace(view.frame, theme=theme, text_percent=percent, keys_open=keys_open, notice=notice)
     return replace(view, frame=frame)
 

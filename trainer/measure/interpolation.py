@@ -64,22 +64,30 @@ def find_peaks_between(signal: npt.NDArray[np.floating], filters: Filters) -> np
     ndarray of float32, shape (frames,)
         Magnitudes; full scale is 1.0.
     """
+    frames = signal.size - filters.shape[1] + 1
+    stretches = np.arange(-(-frames // STRETCH))
+    return find_peaks_in_stretches(signal, filters, stretches).reshape(-1)[:frames]
+
+
+def find_peaks_in_stretches(
+    signal: npt.NDArray[np.floating], filters: Filters, stretches: npt.NDArray[np.int_]
+) -> npt.NDArray[np.float32]:
+    """Do as `find_peaks_between` in chosen stretches of 64 frames only, shape (stretches, 64).
+
+    The last stretch may end behind the signal; what is missing there counts as silence.
+    """
     phases, taps = filters.shape
-    frames = signal.size - taps + 1
-    stretches = -(-frames // STRETCH)
-    padded = np.zeros(stretches * STRETCH + taps - 1, dtype=np.float32)
+    count = -(-(signal.size - taps + 1) // STRETCH)
+    padded = np.zeros(count * STRETCH + taps - 1, dtype=np.float32)
     padded[: signal.size] = signal
-    width = STRETCH + taps - 1
-    view = np.lib.stride_tricks.as_strided(
-        padded, (stretches, width), (STRETCH * padded.itemsize, padded.itemsize), writeable=False
-    )
+    view = np.lib.stride_tricks.sliding_window_view(padded, STRETCH + taps - 1)[::STRETCH]
     matrix = _spread(filters.tobytes(), phases, taps)
-    peaks = np.empty((stretches, STRETCH), dtype=np.float32)
-    for first in range(0, stretches, ROWS_AT_ONCE):
-        rows = np.ascontiguousarray(view[first : first + ROWS_AT_ONCE])
+    peaks = np.empty((stretches.size, STRETCH), dtype=np.float32)
+    for first in range(0, stretches.size, ROWS_AT_ONCE):
+        rows = view[stretches[first : first + ROWS_AT_ONCE]]
         values = (rows @ matrix).reshape(rows.shape[0], phases, STRETCH)
         np.abs(values, out=values).max(axis=1, out=peaks[first : first + ROWS_AT_ONCE])
-    return peaks.reshape(-1)[:frames]
+    return peaks
 
 
 @lru_cache(maxsize=8)

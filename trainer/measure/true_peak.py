@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,16 +10,17 @@ import numpy.typing as npt
 
 from trainer.audio.loops import extend_loop
 from trainer.measure.interpolation import (
+    STRETCH,
     Filters,
     design_interpolator,
     design_short_interpolator,
     find_peaks_between,
+    find_peaks_in_stretches,
 )
 
 LONG_PHASES, LONG_TAPS, LONG_BETA = 16, 128, 8.0
 # The short reading may be this far too low near Nyquist; only above it is the long one needed.
 SHORT_DOUBT_DB = 3.0
-BLOCK_FRAMES = 512
 
 
 @dataclass(frozen=True)
@@ -99,9 +99,10 @@ def follow_true_peak(
     for c in range(padded.shape[1]):
         short = _follow(padded[:, c], side, frames, choose_short_interpolator(rate_hz))
         near = floor * 10 ** (-SHORT_DOUBT_DB / 20)
-        for start, peaks in _read_long_above(padded[:, c], short, side, near):
-            part = short[start : start + peaks.size]
-            np.maximum(part, peaks[: part.size], out=part)
+        stretches, long = _read_long_above(padded[:, c], short, side, near)
+        places = (stretches[:, None] * STRETCH + np.arange(STRETCH)).reshape(-1)
+        inside = places < frames
+        short[places[inside]] = np.maximum(short[places[inside]], long.reshape(-1)[inside])
         np.maximum(highest, short, out=highest)
     return highest
 
@@ -124,12 +125,8 @@ def _read(padded: npt.NDArray[np.floating], side: int, frames: int, rate_hz: int
     floor = max(highest, sample_peak) * 10 ** (-SHORT_DOUBT_DB / 20)
     long = sample_peak
     for c in range(padded.shape[1]):
-        long = max(
-            [
-                long,
-                *(float(peaks.max()) for _, peaks in _read_long_above(padded[:, c], short[c], side, floor)),
-            ]
-        )
+        _, peaks = _read_long_above(padded[:, c], short[c], side, floor)
+        long = max(long, float(peaks.max(initial=0.0)))
     return TruePeak(20 * math.log10(long), 20 * math.log10(max(highest, sample_peak)))
 
 
@@ -144,12 +141,14 @@ def _follow(
 
 def _read_long_above(
     channel: npt.NDArray[np.floating], short: npt.NDArray[np.float32], side: int, floor: float
-) -> Iterator[tuple[int, npt.NDArray[np.float32]]]:
-    """Read the long filter in those blocks whose short reading reaches a floor: first frame and peaks of each."""
-    starts = np.arange(0, short.size, BLOCK_FRAMES)
+) -> tuple[npt.NDArray[np.int_], npt.NDArray[np.float32]]:
+    """Read the long filter in and beside stretches whose short reading reaches a floor: their numbers, and peaks."""
+    tall = np.maximum.reduceat(short, np.arange(0, short.size, STRETCH)) >= floor
+    beside = tall.copy()
+    beside[1:] |= tall[:-1]
+    beside[:-1] |= tall[1:]
+    stretches = np.flatnonzero(beside)
     filters = design_interpolator(LONG_PHASES, LONG_TAPS, LONG_BETA)
     before = LONG_TAPS // 2 - 1
-    for start in starts[np.maximum.reduceat(short, starts) >= floor].tolist():
-        frames = min(BLOCK_FRAMES, short.size - start)
-        first = side + start - before
-        yield start, find_peaks_between(channel[first : first + frames + LONG_TAPS - 1], filters)
+    signal = channel[side - before : side - before + short.size + LONG_TAPS - 1]
+    return stretches, find_peaks_in_stretches(signal, filters, stretches)

@@ -50,6 +50,16 @@ def panel(
         )
 
 
+def outline(target: pygame.Surface, box: pygame.Rect, radius: int, thickness: int, colour: Rgb) -> None:
+    """Draw the edge of a rectangle with round corners and leave its inside as it is."""
+    coverage = _round_corners(box.size, min(radius, *(side // 2 for side in box.size)))
+    inner = (box.width - 2 * thickness, box.height - 2 * thickness)
+    if min(inner) > 0:
+        hole = _round_corners(inner, min(max(0, radius - thickness), *(side // 2 for side in inner)))
+        coverage[thickness:-thickness, thickness:-thickness] -= hole
+    lay(target, coverage, box.topleft, colour)
+
+
 def line(target: pygame.Surface, points: Sequence[Place], width: float, colour: Rgb) -> None:
     """Draw a line through points with round ends; level and upright ones fall on whole pixels."""
     if len(points) == 2 and (points[0][0] == points[1][0] or points[0][1] == points[1][1]):

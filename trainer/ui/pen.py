@@ -161,14 +161,7 @@ class Pen:
         """Draw the focus around a box."""
         room = max(2, self.px(4))
         outer = box.inflate(2 * room, 2 * room)
-        thick = max(2, self.px(2.5))
-        edge = self.look.shape("blue")
-        frame = pygame.Surface(outer.size, pygame.SRCALPHA, 32)
-        paint.panel(frame, frame.get_rect(), radius + room, edge)
-        hole = pygame.Surface((outer.width - 2 * thick, outer.height - 2 * thick), pygame.SRCALPHA, 32)
-        paint.panel(hole, hole.get_rect(), max(0, radius + room - thick), (255, 255, 255))
-        frame.blit(hole, (thick, thick), special_flags=pygame.BLEND_RGBA_SUB)
-        self.surface.blit(frame, outer)
+        paint.outline(self.surface, outer, radius + room, max(2, self.px(2.5)), self.look.shape("blue"))
 
     @contextmanager
     def within(self, box: pygame.Rect) -> Iterator[None]:

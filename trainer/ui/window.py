@@ -25,7 +25,7 @@ from trainer.ui.screens.view import draw_view
 from trainer.ui.theme import DESIGN, choose_theme
 from trainer.ui.widgets.beam import draw_waiting
 from trainer.ui.widgets.page import NAME
-from trainer.ui.widgets.waveform import draw_bars
+from trainer.ui.widgets.waveform import between, draw_bars
 
 MOVING_MS = 33
 STILL_MS = 250
@@ -97,13 +97,14 @@ class Window:
         try:
             pygame.display.init()
             pygame.font.init()
+            _refuse_unseen(pygame.display.get_driver())
+            _prefer_shared_memory(pygame.display.get_driver())
             desktop = pygame.display.get_desktop_sizes()[0]
             size = (min(self._size[0], round(desktop[0] * 0.95)), min(self._size[1], round(desktop[1] * 0.9)))
             pygame.display.set_icon(draw_icon(64))
             pygame.display.set_mode(size, pygame.RESIZABLE)
         except pygame.error as problem:
-            expected = "a display; without one use `evenhand drill --text`"
-            raise BadValue("window", "display", os.environ.get("DISPLAY", "none"), expected) from problem
+            raise _no_display() from problem
         pygame.display.set_caption(NAME)
         pygame.display.set_allow_screensaver(True)
         pygame.key.set_repeat(0)
@@ -181,10 +182,11 @@ class Window:
         if pen is None:
             return
         if sounding is not None and waveform is not None and pen.wave and sounding.fraction != self._fraction:
+            changed = between(pen.wave, self._fraction, sounding.fraction, pen.px(4))
             self._fraction = sounding.fraction
-            with pen.within(pen.wave_seen or pen.wave):
+            with pen.within(changed.clip(pen.wave_seen or pen.wave)):
                 draw_bars(pen.surface, pen.look, waveform, sounding, pen.wave)
-            pygame.display.update(pen.wave_seen or pen.wave)
+            pygame.display.update(changed)
         elif pen.waiting is not None and isinstance(view, MessageView) and view.busy:
             pen.surface.fill(pen.look.shape("ground"), pen.waiting)
             draw_waiting(pen.surface, pen.look, pen.waiting, pygame.time.get_ticks() / 1000)
@@ -221,7 +223,7 @@ class Window:
         self._asked_for_keys = False
 
     def _take_mouse(self, event: pygame.event.Event) -> None:
-        """Follow the mouse; versions sound on the press, all else waits for the release over the same offer."""
+        """Follow the mouse; versions sound on the press, all else waits for the release over the offer."""
         self._point(event.pos)
         hit = self._pointer.find(self.hits)
         if event.type == pygame.MOUSEMOTION or event.button != 1:
@@ -260,6 +262,24 @@ class Window:
         moved = min(max(self._pointer.scroll + pixels, 0), most)
         if moved != self._pointer.scroll:
             self._pointer.scroll, self._stale = moved, True
+
+
+def _refuse_unseen(driver: str) -> None:
+    """Refuse a driver that nobody can see, which is taken without a display, unless it was asked for."""
+    if driver == "offscreen" and os.environ.get("SDL_VIDEODRIVER", "") != driver:
+        pygame.display.quit()
+        raise _no_display()
+
+
+def _prefer_shared_memory(driver: str) -> None:
+    """Hand X the changed pixels alone; through a texture every small change would send the whole window."""
+    if driver == "x11":
+        os.environ.setdefault("SDL_FRAMEBUFFER_ACCELERATION", "0")
+
+
+def _no_display() -> BadValue:
+    expected = "a display; without one use `evenhand drill --text`"
+    return BadValue("window", "display", os.environ.get("DISPLAY") or "none", expected)
 
 
 def _without_position(view: View) -> View:

@@ -147,7 +147,7 @@ def draw_waiting(surface: pygame.Surface, look: Look, box: pygame.Rect, seconds:
     """Draw a small balance that rocks slowly: something is being worked on."""
     ink = look.shape("ink")
     tilt = 0.11 * math.sin(2 * math.pi * seconds / 1.8)
-    middle, half = (box.centerx, box.top + box.height * 0.5), box.width * 0.42
+    middle, half = (box.centerx, box.top + box.height * 0.5), box.width * 0.38
     ends = [
         (middle[0] + way * half * math.cos(tilt), middle[1] + way * half * math.sin(tilt)) for way in (-1, 1)
     ]

@@ -76,6 +76,13 @@ def draw_bars(
     surface.fill(look.shape("vermilion"), pygame.Rect(x, box.top, thick, box.height))
 
 
+def between(box: pygame.Rect, before: float, now: float, reach: int) -> pygame.Rect:
+    """Give the part of the bars that changes when the playhead moves, ``reach`` pixels wider on both sides."""
+    first, last = sorted((box.width * min(max(part, 0.0), 1.0) for part in (before, now)))
+    left = box.left + int(first) - reach
+    return pygame.Rect(left, box.top, int(last - first) + 2 * reach + 2, box.height).clip(box)
+
+
 @lru_cache(maxsize=8)
 def _strip(
     peaks: tuple[float, ...], size: tuple[int, int], pitch: int, bar: int, colour: Rgb, ground: Rgb
