@@ -8,7 +8,8 @@ import logging
 import os
 import sys
 import warnings
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -38,6 +39,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     int
         0 done; 2 bad input, one line on standard error; 3 an unexpected error, one line with the log's path.
     """
+    with _quiet_libraries():
+        return _carry_out(arguments)
+
+
+def _carry_out(arguments: Sequence[str] | None) -> int:
+    """Carry a command out; every error becomes one line and a status."""
     data = None
     try:
         options = build_parser().parse_args(arguments)
@@ -58,6 +65,27 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except Exception as error:  # the last resort: a line for the person, the details for a log
         print(f"evenhand: {type(error).__name__}, details in {_log(data)}", file=sys.stderr)
         return UNEXPECTED
+
+
+@contextmanager
+def _quiet_libraries() -> Iterator[None]:
+    """Keep the sound and display libraries' own messages, written past Python, off standard error."""
+    try:
+        ours = os.dup(2)
+    except OSError:  # started without a standard error, as from a desktop's menu
+        yield
+        return
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    python_stderr, sys.stderr = sys.stderr, os.fdopen(ours, "w", encoding="utf-8", buffering=1)
+    try:
+        os.dup2(nowhere, 2)
+        yield
+    finally:
+        sys.stderr.flush()
+        os.dup2(ours, 2)
+        sys.stderr.close()
+        sys.stderr = python_stderr
+        os.close(nowhere)
 
 
 def build_parser() -> Parser:

@@ -13,7 +13,6 @@ import yaml
 from numpy.typing import NDArray
 
 from .facts import Facts, measure, true_peak_dbtp
-from .filters import equalise, low_cut
 from .score import dice
 from .signal import RATE_HZ, Audio, db_to_gain, frames_in
 from .song import Song
@@ -27,12 +26,11 @@ _SILENT_END_S = 0.4
 
 
 def finish(total: Audio) -> Audio:
-    """Return the sum without rumble, at its level, with its tail led into silence.
+    """Return the sum at its level, with its tail led into silence.
 
-    The fade only covers what the reverb has left by then; a test states how little that is.
+    The fade only covers what the reverb has left by then, which is below −70 dBFS.
     """
-    clean = equalise(total, (low_cut(24.0),))
-    audio = clean * np.float32(db_to_gain(PEAK_DBTP - true_peak_dbtp(clean)))
+    audio = total * np.float32(db_to_gain(PEAK_DBTP - true_peak_dbtp(total)))
     fade, still = frames_in(_FADE_S), frames_in(_SILENT_END_S)
     curve = 0.5 + 0.5 * np.cos(np.pi * np.arange(fade) / fade)
     audio[len(audio) - still - fade : len(audio) - still] *= curve[:, None].astype(np.float32)

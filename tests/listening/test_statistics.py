@@ -21,9 +21,7 @@ def test_agrees_with_the_printed_odds_of_a_fair_coin(correct: int, trials: int, 
     assert odds_two_sided(correct, trials) == pytest.approx(2 * printed, abs=0.000102)
 
 
-@pytest.mark.parametrize(
-    ("trials", "needed"), [(8, 7), (10, 9), (12, 10), (16, 12), (20, 15), (25, 18), (30, 20)]
-)
+@pytest.mark.parametrize(("trials", "needed"), [(8, 7), (10, 9), (12, 10), (16, 12), (20, 15), (25, 18), (30, 20)])
 def test_needs_what_the_paired_test_tables_say(trials: int, needed: int) -> None:
     """ISO 5495 (paired comparison, one-sided), minimum of right answers at 0.05; from memory."""
     assert correct_needed(trials) == needed

@@ -34,9 +34,7 @@ def _practised(task: str = "pick_of_three", scale: Scale = SCALE) -> Track:
 
 def _right_of_three(d_prime: float) -> float:
     density = 1.0 / math.sqrt(2.0 * math.pi)
-    return float(
-        quad(lambda z: density * math.exp(-z * z / 2) * ndtr(z + d_prime) ** 2, -9, 9, epsabs=1e-11)[0]
-    )
+    return float(quad(lambda z: density * math.exp(-z * z / 2) * ndtr(z + d_prime) ** 2, -9, 9, epsabs=1e-11)[0])
 
 
 def test_the_prior_is_the_stated_one() -> None:
@@ -112,9 +110,7 @@ def test_the_posterior_equals_that_of_a_reference_package() -> None:
         quest.update(stim={"intensity": amount}, outcome={"response": "right" if correct else "wrong"})
     known = quest.posterior.transpose("threshold", "slope", "lapse_rate", "lower_asymptote").values[..., 0]
     np.testing.assert_allclose(track.posterior, known, atol=1e-9, rtol=1e-9)
-    np.testing.assert_allclose(
-        track.threshold_probability(), quest.marginal_posterior["threshold"], atol=1e-9
-    )
+    np.testing.assert_allclose(track.threshold_probability(), quest.marginal_posterior["threshold"], atol=1e-9)
 
 
 def test_expected_entropy_is_the_average_over_both_answers() -> None:
@@ -128,8 +124,7 @@ def test_expected_entropy_is_the_average_over_both_answers() -> None:
         amount = float(levels(SCALE)[index])
         likely = track.predict_correct(amount, "pick_of_three")
         after = [
-            entropy(track.after(amount, correct, "pick_of_three").threshold_probability())
-            for correct in (True, False)
+            entropy(track.after(amount, correct, "pick_of_three").threshold_probability()) for correct in (True, False)
         ]
         assert found[index] == pytest.approx(likely * after[0] + (1 - likely) * after[1], abs=1e-9)
 
@@ -168,9 +163,7 @@ def test_keeps_to_the_band_when_the_most_telling_level_lies_outside() -> None:
 
 
 @pytest.mark.parametrize(("amount_low", "amount_high", "nearest"), [(20.0, 90.0, 20.0), (0.01, 0.05, 0.05)])
-def test_asks_the_nearest_level_when_none_is_inside(
-    amount_low: float, amount_high: float, nearest: float
-) -> None:
+def test_asks_the_nearest_level_when_none_is_inside(amount_low: float, amount_high: float, nearest: float) -> None:
     """Everything far too easy calls for the smallest amount, everything too hard for the largest."""
     scale = Scale(0.06, 12.0, 1.5, amount_low, amount_high)
     assert Track.begin(scale).next_amount("pick_of_three") == pytest.approx(nearest)

@@ -101,9 +101,7 @@ def _bounds(row: Row) -> str:
 def _three_over_days() -> Iterator[Row]:
     """Practise one day, then twenty days, with three intervals."""
     first = [days[0] for days in _practise("pick_of_three", 1, jump_day=None, listeners=FIRST_DAY_LISTENERS)]
-    yield from _rows(
-        "3 intervals, day 1, 30 trials", first, bias=0.03, sd=0.10, within=0.65, cover=(0.93, 0.99)
-    )
+    yield from _rows("3 intervals, day 1, 30 trials", first, bias=0.03, sd=0.10, within=0.65, cover=(0.93, 0.99))
     sessions = _practise("pick_of_three", DAYS, jump_day=None)
     later = [session for days in sessions for session in days[4:]]
     yield from _rows("3 intervals, days 5-20", later, bias=0.03, sd=0.075, within=0.75, cover=(0.92, 0.98))
@@ -190,9 +188,7 @@ def _felt(label: str, found: list[Session]) -> Iterator[Row]:
     shares = [session.fraction_correct for session in found]
     yield Row(f"{label}: right in the median session", float(np.median(shares)), 0.75, 0.85)
     yield Row(f"{label}: right in the 5th percentile session", float(np.quantile(shares, 0.05)), 0.65, np.inf)
-    yield Row(
-        f"{label}: right in the 95th percentile session", float(np.quantile(shares, 0.95)), -np.inf, 0.95
-    )
+    yield Row(f"{label}: right in the 95th percentile session", float(np.quantile(shares, 0.95)), -np.inf, 0.95)
 
 
 def _bias(found: list[Session]) -> float:

@@ -2,7 +2,8 @@
 
 It takes the name of a JSON file with ``versions`` (an .npy file), ``rate_hz``, ``steps`` and, if wanted,
 ``library_error`` (loading sounddevice fails as it does where PortAudio is not installed), ``no_device``
-(PortAudio has none) and ``describe`` (tell the facts of all outputs).
+(PortAudio has none), ``no_handle`` (SDL cannot be asked directly) and ``describe`` (tell the facts of all
+outputs).
 """
 
 from __future__ import annotations
@@ -33,7 +34,7 @@ def hide_library() -> None:
             if name == "sounddevice":
                 raise OSError("PortAudio library not found")
 
-    sys.meta_path.insert(0, Finder)  # type: ignore[arg-type]
+    sys.meta_path.insert(0, Finder)
 
 
 def hide_devices() -> None:
@@ -75,6 +76,8 @@ def perform(player: Any, steps: list[list[Any]], versions: Any, rate_hz: int) ->
     for name, *values in steps:
         if name == "load":
             player.load(versions, rate_hz)
+        elif name == "load_at":
+            player.load(versions, values[0])
         elif name == "wait":
             wait(player, values[0])
         elif name == "wait_written":
@@ -98,8 +101,12 @@ def main() -> None:
         hide_library()
     elif script.get("no_device"):
         hide_devices()
+    from trainer.playback import sdl
     from trainer.playback.chain import describe_outputs, open_player
     from trainer.playback.process import prepare_process
+
+    if script.get("no_handle"):
+        sdl.find_library = lambda: None
 
     prepare_process()
     versions = np.load(script["versions"])

@@ -121,10 +121,10 @@ class PrivatePulse:
         """Record what the sink plays; the list holds the sound afterwards."""
         heard: list[Samples] = []
         written = self.folder / "captured.raw"
+        layout = ["--format=float32le", f"--rate={self.rate_hz}", "--channels=2", "--latency-msec=20"]
         with written.open("wb") as raw:
             recorder = subprocess.Popen(
-                ["parec", "--device=bench.monitor", "--format=float32le", f"--rate={self.rate_hz}"]
-                + ["--channels=2", "--latency-msec=20", "--raw"],
+                ["parec", "--device=bench.monitor", "--raw", *layout],
                 env={**os.environ, **self.environment},
                 stdout=raw,
             )

@@ -23,9 +23,7 @@ NO_SERVER = {"SDL_AUDIODRIVER": "pulseaudio", "PULSE_SERVER": "unix:/nonexistent
 def test_without_portaudio_sdl_plays_and_says_what_is_missing(tmp_path: Path) -> None:
     """The library is not installed: the note names it, on Linux with the package, and SDL plays."""
     environment = {"SDL_AUDIODRIVER": "disk", "SDL_DISKAUDIOFILE": str(tmp_path / "written.raw")}
-    report = run_steps(
-        tmp_path, LOOK, make_counting(1, 5000), 48000, environment, library_error=True, describe=True
-    )
+    report = run_steps(tmp_path, LOOK, make_counting(1, 5000), 48000, environment, library_error=True, describe=True)
     output = report["notes"][0]["output"]
     assert output["kind"] == "sdl"
     assert "PortAudio" in output["note"]

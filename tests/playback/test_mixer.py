@@ -172,7 +172,7 @@ def test_wanting_the_present_version_takes_the_same_path() -> None:
 
 
 def test_a_request_in_a_fade_goes_on_from_the_present_weights() -> None:
-    """The weights have no step: none moves faster than three overlapping raised cosines, 3 pi / 2T a frame."""
+    """The weights have no step: none moves faster than three raised cosines at once, 3 pi / 2T a frame."""
     versions = np.zeros((3, 600, 2), dtype=np.float32)
     versions[1, :, 0] = versions[2, :, 1] = 1.0
     mixer = start(versions)

@@ -20,7 +20,7 @@ def make_sine(periods: int, frames: int) -> Samples:
 @pytest.mark.parametrize(("before", "after"), [(44100, 48000), (48000, 44100), (44123, 48025), (9973, 10007)])
 @pytest.mark.parametrize("share", [0.001, 0.1, 0.45])
 def test_a_sine_stays_that_sine_up_to_its_seam(before: int, after: int, share: float) -> None:
-    """A whole number of periods a loop, resampled, is the same formula at the new frames: error under −110 dB."""
+    """A whole number of periods a loop stays the same formula at the new frames: error under −110 dB."""
     periods = round(share * min(before, after))
     error = convert_loop(make_sine(periods, before), after) - make_sine(periods, after)
     assert np.abs(error).max() < 10 ** (-110 / 20)

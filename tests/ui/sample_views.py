@@ -55,9 +55,7 @@ def listen_key(count: int) -> Key:
 
 HELP = Key("?", "all keys", (("question", ToggleKeys()), ("f1", ToggleKeys())))
 PAUSE = Key("Space", "pause", (("space", ToggleSound()),))
-OTHER = Key(
-    "← →", "the version before or after", (("left", ListenOther(-1)), ("right", ListenOther(1))), False
-)
+OTHER = Key("← →", "the version before or after", (("left", ListenOther(-1)), ("right", ListenOther(1))), False)
 BACK = Key("Esc", "leave; asks first", (("escape", GoBack()),), False)
 NIGHT = Key("T", "paper or night", (("t", ChangeTheme()),), False)
 LARGER = Key("Ctrl +", "larger", (("ctrl plus", ChangeTextSize(1)),), False)
@@ -74,9 +72,7 @@ def waveform() -> Waveform:
     return Waveform(tuple(peaks), "0:41", "0:49", "Slow Tide at Nine, chorus 1, four bars")
 
 
-def marks(
-    done: int, length: int, wrong: tuple[int, ...] = (2,), current: bool = True
-) -> tuple[Progress, ...]:
+def marks(done: int, length: int, wrong: tuple[int, ...] = (2,), current: bool = True) -> tuple[Progress, ...]:
     """Give a run of trials."""
     row: list[Progress] = ["wrong" if n in wrong else "right" for n in range(done)]
     row += ["current"] if current else []
@@ -203,10 +199,7 @@ def today() -> TodayView:
         Button("Start", StartDrill("high-shelf"), main=True),
         "What your ears can tell",
         rows_figure(),
-        (
-            "Keep it comfortable, and rest if your ears ring or sounds turn dull. This is practice, not "
-            "a hearing test."
-        ),
+        ("Keep it comfortable, and rest if your ears ring or sounds turn dull. This is practice, not a hearing test."),
     )
 
 
@@ -222,9 +215,7 @@ def first_day() -> TodayView:
         "Level",
     )
     items = tuple(
-        PlanItem(
-            n + 1, name, "which one is it · 12 trials · 3 min", "", "not yet heard", StartDrill(name), n == 0
-        )
+        PlanItem(n + 1, name, "which one is it · 12 trials · 3 min", "", "not yet heard", StartDrill(name), n == 0)
         for n, name in enumerate(names)
     )
     rows = tuple(EarRow(name, None, 0, 0, False) for name in names)
@@ -278,9 +269,7 @@ def naming() -> TrialView:
     return replace(
         view,
         frame=frame,
-        question=(
-            "Which move leads from version 1 to version 2, when everything else stays as it was in the mix?"
-        ),
+        question=("Which move leads from version 1 to version 2, when everything else stays as it was in the mix?"),
         answers=tuple(Button(name, GiveAnswer(name)) for name in answers),
         versions=(Button("A", Listen(1), selected=True), Button("B", Listen(2))),
     )
@@ -382,10 +371,7 @@ def end() -> EndView:
         marks(30, 30, (2, 9, 15, 22), False),
         "Your ear tells 1.1–2.2 dB.",
         (
-            (
-                "A high shelf at 8 kHz: you told it from about 1.5 dB, with 95 % certainty between 1.1 and "
-                "2.2 dB."
-            ),
+            ("A high shelf at 8 kHz: you told it from about 1.5 dB, with 95 % certainty between 1.1 and 2.2 dB."),
             "Three days ago it was 1.2–2.9 dB. The two ranges overlap, so this is not yet a change.",
             "A usual amount at this stage is 1 dB: a little less than you hear every time.",
         ),
@@ -411,10 +397,7 @@ def cautions() -> MessageView:
                 "For adults, 80 dBA for 40 hours a week is the reference of the World Health Organization; "
                 "each 3 dB more halves the time."
             ),
-            (
-                "Stop and rest if your ears ring or sounds turn dull. The program cannot know the level at "
-                "your ears."
-            ),
+            ("Stop and rest if your ears ring or sounds turn dull. The program cannot know the level at your ears."),
             "This is practice and not a hearing test. See an audiologist or a physician about any worry.",
         ),
         (Button("I have set the level", GoOn(), main=True), Button("Leave", Quit())),
@@ -447,9 +430,7 @@ def problem() -> MessageView:
     )
 
 
-def restyle(
-    view: View, theme: Theme = "paper", percent: int = 100, keys_open: bool = False, notice: str = ""
-) -> View:
+def restyle(view: View, theme: Theme = "paper", percent: int = 100, keys_open: bool = False, notice: str = "") -> View:
     """Change theme, text size, list of keys or notice of a view."""
     frame = replace(view.frame, theme=theme, text_percent=percent, keys_open=keys_open, notice=notice)
     return replace(view, frame=frame)

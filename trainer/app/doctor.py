@@ -43,9 +43,7 @@ def examine(conditions: Conditions, tone: bool) -> dict[str, Any]:
                 "latency_s": round(output.latency_s, 4),
                 "note": output.note,
             },
-            "sound_libraries": [
-                vars(found) | {"devices": list(found.devices)} for found in describe_outputs()
-            ],
+            "sound_libraries": [vars(found) | {"devices": list(found.devices)} for found in describe_outputs()],
             "folders": _examine_folders(conditions),
             "fonts": sorted(path.name for path in (Path(__file__).parents[1] / "ui" / "fonts").glob("*.ttf")),
         }
@@ -70,11 +68,7 @@ def word_examination(facts: dict[str, Any]) -> list[str]:
     lines += [f"{name}: {state}" for name, state in facts["folders"].items()]
     lines.append(f"fonts: {', '.join(facts['fonts']) or 'missing; install Evenhand again'}")
     if "tone" in facts:
-        heard = (
-            "A quiet tone was played for 3 s"
-            if facts["tone"]["heard"]
-            else "No output: the tone was not heard"
-        )
+        heard = "A quiet tone was played for 3 s" if facts["tone"]["heard"] else "No output: the tone was not heard"
         lines.append(f"{heard}; interruptions: {facts['tone']['interruptions']}")
     return lines
 

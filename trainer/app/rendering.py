@@ -44,9 +44,7 @@ def render_drill(conditions: Conditions, wish: RenderWish) -> Path:
         raise BadValue(drill.drill, "amount", f"{amount:g}", expected)
     bench = Bench(choose_songs(wish.audio)[0], read_song)
     specs = [TrialSpec(drill, wish.seed, index, amount) for index in range(wish.trials)]
-    return _write(
-        bench, specs, [f"{drill.drill}-{wish.seed}-{spec.index}" for spec in specs], wish.out, wish.force
-    )
+    return _write(bench, specs, [f"{drill.drill}-{wish.seed}-{spec.index}" for spec in specs], wish.out, wish.force)
 
 
 def replay_trial(conditions: Conditions, trial: str, out: str, force: bool) -> Path:
@@ -91,9 +89,7 @@ def _write(bench: Bench, specs: list[TrialSpec], names: list[str], out: str, for
         for file, sound in zip(files, trial.sounds, strict=False):
             write_float_wav(folder / file, sound, trial.rate_hz)
         made.append((trial, write_trial_receipt(trial, files, name)))
-    receipt_path.write_text(
-        json.dumps(_describe(made), indent=2, ensure_ascii=False) + "\n", encoding="utf-8"
-    )
+    receipt_path.write_text(json.dumps(_describe(made), indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
     return receipt_path
 
 

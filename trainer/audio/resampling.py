@@ -37,9 +37,14 @@ def resample_clip(clip: Clip, rate_hz: int) -> Clip:
         return clip
     ratio = Fraction(rate_hz, clip.rate_hz)
     window = _design(ratio.numerator, ratio.denominator)
-    return clip.with_samples(
-        resample_poly(clip.samples.astype(np.float64), ratio.numerator, ratio.denominator, axis=0, window=window)
+    samples = resample_poly(
+        clip.samples.astype(np.float64),
+        ratio.numerator,
+        ratio.denominator,
+        axis=0,
+        window=window,  # type: ignore[call-overload, unused-ignore]
     )
+    return Clip(np.ascontiguousarray(samples, dtype=np.float32), rate_hz)
 
 
 def choose_working_rate(rate_hz: int) -> int:

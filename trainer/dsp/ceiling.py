@@ -14,9 +14,7 @@ DIP_S = 0.0015
 PASSES = 8
 
 
-def hold_ceiling(
-    samples: npt.NDArray[np.floating], rate_hz: int, ceiling_dbtp: float
-) -> npt.NDArray[np.float64]:
+def hold_ceiling(samples: npt.NDArray[np.floating], rate_hz: int, ceiling_dbtp: float) -> npt.NDArray[np.float64]:
     """Turn down, for a few milliseconds, what still rises above a ceiling.
 
     Parameters

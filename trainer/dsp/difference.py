@@ -36,9 +36,7 @@ def make_difference(before: Clip, after: Clip, linear: bool) -> Difference:
     x, y = before.samples.astype(np.float64), after.samples.astype(np.float64)
     changed = _subtract_magnitudes(x, y) if linear else y - x
     loop = before.with_samples(changed)
-    level = measure_loop_level_db(loop.samples, loop.rate_hz) - measure_loop_level_db(
-        before.samples, before.rate_hz
-    )
+    level = measure_loop_level_db(loop.samples, loop.rate_hz) - measure_loop_level_db(before.samples, before.rate_hz)
     return Difference(loop, level)
 
 

@@ -87,9 +87,7 @@ class HighShelf:
     def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:
         """Ask for real sound above the corner."""
         corner = complete_settings(self, settings)["corner_hz"]
-        expected = (
-            f"{write_number(LEAST_ABOVE_DB, 0)} or more: sound above {write_frequency(corner)} for a shelf"
-        )
+        expected = f"{write_number(LEAST_ABOVE_DB, 0)} or more: sound above {write_frequency(corner)} for a shelf"
         return (Need("level_above_corner_db", contents.above_db[corner], LEAST_ABOVE_DB, expected),)
 
 

@@ -63,10 +63,7 @@ def match_loops(loops: tuple[Clip, ...]) -> tuple[MatchedLoop, ...]:
     loudness = [measure_loop_lufs(loop.samples, loop.rate_hz) for loop in loops]
     if not all(math.isfinite(value) for value in loudness):
         raise BadValue("loop", "loudness_lufs", "−∞", "sound above the −70 LUFS gate")
-    room = [
-        CEILING_DBTP - PEAK_MARGIN_DB - measure_loop_true_peak(loop.samples, loop.rate_hz).dbtp
-        for loop in loops
-    ]
+    room = [CEILING_DBTP - PEAK_MARGIN_DB - measure_loop_true_peak(loop.samples, loop.rate_hz).dbtp for loop in loops]
     common = min(value + min(0.0, left) for value, left in zip(loudness, room, strict=True))
     matched = tuple(_turn(loop, common - value) for loop, value in zip(loops, loudness, strict=True))
     guard_match(matched)

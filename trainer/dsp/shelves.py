@@ -68,9 +68,7 @@ def design_high_shelf(corner_hz: float, gain_db: float, rate_hz: int) -> npt.NDA
     shelf, is taken out by a least-squares fit of the five coefficients to the analogue curve.
     """
     if corner_hz > 0.42 * rate_hz:
-        raise BadValue(
-            "high shelf", "corner_hz", f"{corner_hz:g}", f"at most {0.42 * rate_hz:g} at {rate_hz} Hz"
-        )
+        raise BadValue("high shelf", "corner_hz", f"{corner_hz:g}", f"at most {0.42 * rate_hz:g} at {rate_hz} Hz")
     return _refine(_match(corner_hz, gain_db, rate_hz), corner_hz, gain_db, rate_hz).copy()
 
 
@@ -94,9 +92,7 @@ def _match(corner_hz: float, gain_db: float, rate_hz: int) -> npt.NDArray[np.flo
 @lru_cache(maxsize=64)
 def _fit(start: tuple[float, ...], corner_hz: float, gain_db: float, rate_hz: int) -> npt.NDArray[np.float64]:
     """Fit the coefficients to the analogue curve from 20 Hz to just below Nyquist."""
-    frequencies = np.concatenate(
-        [np.geomspace(20, corner_hz, 60), np.linspace(corner_hz, 0.48 * rate_hz, 120)]
-    )
+    frequencies = np.concatenate([np.geomspace(20, corner_hz, 60), np.linspace(corner_hz, 0.48 * rate_hz, 120)])
     wished = 20 * np.log10(high_shelf_gain(frequencies, corner_hz, gain_db))
 
     def miss(trial: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:

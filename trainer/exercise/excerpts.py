@@ -32,9 +32,7 @@ class Candidate:
     missing: Need | None
 
 
-def list_candidates(
-    song: Song, contents: SongContents, move: Move, settings: Settings
-) -> tuple[Candidate, ...]:
+def list_candidates(song: Song, contents: SongContents, move: Move, settings: Settings) -> tuple[Candidate, ...]:
     """List the loops of a song on which a move can be asked, the fittest first.
 
     Parameters
@@ -59,9 +57,7 @@ def list_candidates(
         If the song is too short, or holds no place with what the move needs; the line says what is missing.
     """
     places = _list_places(song)
-    measured = [
-        (place, contents.cut(place[0] / song.clip.rate_hz, place[1] / song.clip.rate_hz)) for place in places
-    ]
+    measured = [(place, contents.cut(place[0] / song.clip.rate_hz, place[1] / song.clip.rate_hz)) for place in places]
     loudest = max(facts.loudness_db for _, facts in measured)
     candidates = [_judge(place, facts, loudest, move, settings) for place, facts in measured]
     fitting = [candidate for candidate in candidates if candidate.missing is None]

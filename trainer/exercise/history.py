@@ -108,9 +108,7 @@ class Standing:
     last_day: int | None
 
 
-def find_standing(
-    drill: Drill, trials: Iterable[StoredTrial], setup: str, audio_class: str, today: int
-) -> Standing:
+def find_standing(drill: Drill, trials: Iterable[StoredTrial], setup: str, audio_class: str, today: int) -> Standing:
     """Work out a standing from the history alone.
 
     Parameters
@@ -131,10 +129,7 @@ def find_standing(
     own = [
         trial
         for trial in trials
-        if trial.skill == drill.skill
-        and trial.setup == setup
-        and trial.audio_class == audio_class
-        and trial.scored
+        if trial.skill == drill.skill and trial.setup == setup and trial.audio_class == audio_class and trial.scored
     ]
     answers = _to_answers(own)
     track = replay(drill.scale, answers)

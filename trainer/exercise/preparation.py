@@ -150,9 +150,7 @@ def _assemble(
         excerpt=describe_excerpt(song, candidate),
         rate_hz=before.rate_hz,
         sounds=np.stack([*(item.loop.samples for item in order), change.loop.samples]),
-        versions=tuple(
-            _describe(i + 1, p, m) for i, (p, m) in enumerate(zip(arrangement, order, strict=True))
-        ),
+        versions=tuple(_describe(i + 1, p, m) for i, (p, m) in enumerate(zip(arrangement, order, strict=True))),
         answers=form.list_answers(arrangement),
         right_answer=form.find_right(arrangement),
         asked={**made.settings, move.effect_name: spec.amount},

@@ -63,7 +63,7 @@ AMOUNT_KEYS: dict[str, Key] = {
     "unit": Key("text", 1, 12, "unit, as shown"),
     "low": Key("number", 0.001, 1000, "least amount that may be asked"),
     "high": Key("number", 0.001, 1000, "largest amount that may be asked"),
-    "start": Key("number", 0.001, 1000, "where a first run begins"),
+    "start": Key("number", 0.001, 1000, "where a first run begins; what `evenhand render` makes unless told otherwise"),
     "demonstration": Key("number", 0.001, 1000, "amount of the labelled example, large and plain"),
     "usual": Key("number", 0.001, 1000, "what the trade commonly uses"),
     "typical": Key("number", 0.001, 1000, "threshold expected of an unknown listener (d′ = 1.5)"),
@@ -121,22 +121,16 @@ def name_nearest(name: str, known: Iterable[str]) -> str:
 def _open_document(document: object, source: str, faults: list[BadValue]) -> list[object]:
     """Check the frame of a file and give its items."""
     if not isinstance(document, Mapping):
-        faults.append(
-            BadValue(source, "document", type(document).__name__, "a mapping with format and drills")
-        )
+        faults.append(BadValue(source, "document", type(document).__name__, "a mapping with format and drills"))
         return []
     for key in document:
         if key not in ("format", "drills"):
-            faults.append(
-                BadValue(source, str(key), document[key], name_nearest(str(key), ("format", "drills")))
-            )
+            faults.append(BadValue(source, str(key), document[key], name_nearest(str(key), ("format", "drills"))))
     if document.get("format") != FORMAT:
         faults.append(BadValue(source, "format", document.get("format", "missing"), f"{FORMAT}"))
     items = document.get("drills")
     if not isinstance(items, list) or not 1 <= len(items) <= MOST_DRILLS:
-        faults.append(
-            BadValue(source, "drills", type(items).__name__, f"a list of 1 to {MOST_DRILLS} drills")
-        )
+        faults.append(BadValue(source, "drills", type(items).__name__, f"a list of 1 to {MOST_DRILLS} drills"))
         return []
     return items
 
@@ -166,9 +160,7 @@ def _read_part(
     return _read_mapping(values[name], keys, f"{where}, {name}", faults) if name in values else {}
 
 
-def _read_mapping(
-    item: object, keys: Mapping[str, Key], where: str, faults: list[BadValue]
-) -> dict[str, Any]:
+def _read_mapping(item: object, keys: Mapping[str, Key], where: str, faults: list[BadValue]) -> dict[str, Any]:
     """Check a mapping against its table; unknown and missing keys are faults."""
     if not isinstance(item, Mapping):
         faults.append(BadValue(where, "mapping", item, f"keys {', '.join(keys)}"))
@@ -199,11 +191,7 @@ def _find_fault(value: object, key: Key) -> str:
         fits = isinstance(value, int) and number and key.low <= value <= key.high
         return "" if fits else f"a whole number, {bounds}"
     if key.kind == "name":
-        return (
-            ""
-            if isinstance(value, str) and NAME.fullmatch(value)
-            else "a name in lower case: letters, digits, _"
-        )
+        return "" if isinstance(value, str) and NAME.fullmatch(value) else "a name in lower case: letters, digits, _"
     fits = isinstance(value, str) and key.low <= len(value) <= key.high and value.isprintable()
     return "" if fits else f"text of {bounds} characters on one line"
 
@@ -218,9 +206,7 @@ def _check_order(amount: Mapping[str, Any], where: str, faults: list[BadValue]) 
             faults.append(BadValue(where, name, amount[name], f"{amount['low']:g} to {amount['high']:g}"))
 
 
-def _check_settings(
-    values: Mapping[str, Any], amount: Mapping[str, Any], where: str, faults: list[BadValue]
-) -> None:
+def _check_settings(values: Mapping[str, Any], amount: Mapping[str, Any], where: str, faults: list[BadValue]) -> None:
     """See that the move takes the settings, and the largest amount where that is a setting itself."""
     move = MOVES[values["move"]]
     settings = dict(values["settings"])

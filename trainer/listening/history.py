@@ -83,9 +83,7 @@ def replay(scale: Scale, answers: Iterable[Answer]) -> Track:
     return track
 
 
-def claim_improvement(
-    scale: Scale, first_block: Sequence[Answer], last_block: Sequence[Answer]
-) -> Improvement:
+def claim_improvement(scale: Scale, first_block: Sequence[Answer], last_block: Sequence[Answer]) -> Improvement:
     """Judge whether the threshold fell between two separate blocks of answers.
 
     Parameters

@@ -89,10 +89,10 @@ class Listener:
 def _compare(d_prime: float, task: str, rng: np.random.Generator) -> bool:
     """Draw the sensations of one trial and decide on them."""
     if task == "abx":
-        a, b, x = rng.standard_normal(3) + (0.0, d_prime, d_prime)
+        a, b, x = rng.normal((0.0, d_prime, d_prime))
         return bool(abs(x - b) < abs(x - a))
     if task == "oddity":
-        one, other, odd = rng.standard_normal(3) + (0.0, 0.0, d_prime)
+        one, other, odd = rng.normal((0.0, 0.0, d_prime))
         return bool(abs(one - other) < min(abs(odd - one), abs(odd - other)))
     sensations = rng.standard_normal(CHOICES[task])
     return bool(sensations[0] + d_prime > sensations[1:].max())

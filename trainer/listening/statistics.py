@@ -33,9 +33,7 @@ def correct_needed(trials: int, chance: float = 0.5, alpha: float = 0.05) -> int
     for name, value in (("chance", chance), ("alpha", alpha)):
         if not 0.0 < value < 1.0:
             raise BadValue("odds", name, value, "between 0 and 1")
-    return next(
-        (score for score in range(trials + 1) if odds_one_sided(score, trials, chance) <= alpha), None
-    )
+    return next((score for score in range(trials + 1) if odds_one_sided(score, trials, chance) <= alpha), None)
 
 
 def odds_one_sided(correct: int, trials: int, chance: float = 0.5) -> float:

@@ -50,8 +50,7 @@ class SongContents:
                 corner: _to_db(float(power[part].mean())) - _to_db(float(self.plain[part].mean()))
                 for corner, power in self.above.items()
             },
-            peak_over_rms_db=_to_db(float(self.peak[part].max()) ** 2)
-            - _to_db(float(self.plain[part].mean()) / 2),
+            peak_over_rms_db=_to_db(float(self.peak[part].max()) ** 2) - _to_db(float(self.plain[part].mean()) / 2),
             hits_per_s=float(self.hits[part].sum()) / max(length_s, FRAME_S),
         )
 

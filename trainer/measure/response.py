@@ -84,9 +84,7 @@ def measure_third_octaves(
 class _Spectra:
     """Both power spectra, summed up so that any band costs nothing."""
 
-    def __init__(
-        self, before: npt.NDArray[np.floating], after: npt.NDArray[np.floating], rate_hz: int
-    ) -> None:
+    def __init__(self, before: npt.NDArray[np.floating], after: npt.NDArray[np.floating], rate_hz: int) -> None:
         self.frequencies = np.fft.rfftfreq(before.shape[0], 1 / rate_hz)
         power_before, power_after = _power(before), _power(after)
         self.strongest = float(power_before[1:].max(initial=0.0))

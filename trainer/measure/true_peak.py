@@ -74,9 +74,7 @@ def measure_loop_true_peak(samples: npt.NDArray[np.floating], rate_hz: int) -> T
     return _read(extend_loop(samples, side, side), side, samples.shape[0], rate_hz)
 
 
-def follow_true_peak(
-    samples: npt.NDArray[np.floating], rate_hz: int, floor: float
-) -> npt.NDArray[np.float32]:
+def follow_true_peak(samples: npt.NDArray[np.floating], rate_hz: int, floor: float) -> npt.NDArray[np.float32]:
     """Follow the true peak frame by frame, by the short reading, and by the long one where it may pass a floor.
 
     Parameters
@@ -114,10 +112,7 @@ def choose_short_interpolator(rate_hz: int) -> Filters:
 
 def _read(padded: npt.NDArray[np.floating], side: int, frames: int, rate_hz: int) -> TruePeak:
     """Read every channel short, and long where a peak may be."""
-    short = [
-        _follow(padded[:, c], side, frames, choose_short_interpolator(rate_hz))
-        for c in range(padded.shape[1])
-    ]
+    short = [_follow(padded[:, c], side, frames, choose_short_interpolator(rate_hz)) for c in range(padded.shape[1])]
     highest = max(float(peaks.max()) for peaks in short)
     sample_peak = float(np.abs(padded).max())
     if highest <= 0 and sample_peak <= 0:
@@ -130,9 +125,7 @@ def _read(padded: npt.NDArray[np.floating], side: int, frames: int, rate_hz: int
     return TruePeak(20 * math.log10(long), 20 * math.log10(max(highest, sample_peak)))
 
 
-def _follow(
-    channel: npt.NDArray[np.floating], side: int, frames: int, filters: Filters
-) -> npt.NDArray[np.float32]:
+def _follow(channel: npt.NDArray[np.floating], side: int, frames: int, filters: Filters) -> npt.NDArray[np.float32]:
     """Peaks between the samples over the signal and a few frames around it."""
     before = filters.shape[1] // 2 - 1
     after = filters.shape[1] - 1 - before

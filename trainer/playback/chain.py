@@ -117,7 +117,7 @@ def _describe(kind: str, describe: Callable[[], OutputFacts]) -> OutputFacts:
     """Describe one kind of output, whatever its library does."""
     try:
         return describe()
-    except Exception as error:  # noqa: BLE001 - a report must never fail
+    except Exception as error:  # a report must never fail
         return OutputFacts(kind, fault=shorten(error))
 
 
@@ -125,9 +125,7 @@ def _describe_portaudio() -> OutputFacts:
     """Ask PortAudio."""
     sound = portaudio.load_library()
     library = str(sound.get_portaudio_version()[1])
-    names = tuple(
-        str(device["name"]) for device in sound.query_devices() if device["max_output_channels"] > 0
-    )
+    names = tuple(str(device["name"]) for device in sound.query_devices() if device["max_output_channels"] > 0)
     try:
         _, default, rate_hz, host = portaudio.find_device(sound)
     except NoSound as error:

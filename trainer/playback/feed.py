@@ -56,7 +56,7 @@ class Feed:
         """
         try:
             self._fill(block, underflow)
-        except BaseException as fault:  # noqa: BLE001 - nothing may escape into the device's thread
+        except BaseException as fault:  # nothing may escape into the device's thread
             self.fault = fault
             self.gaps += 1
             _hush(block)
@@ -82,5 +82,5 @@ def _hush(block: Samples) -> None:
     """Fill a block with zeros, if it can be filled at all."""
     try:
         block.fill(0.0)
-    except BaseException:  # noqa: BLE001 - nothing may escape into the device's thread
+    except BaseException:  # nothing may escape into the device's thread
         return

@@ -154,7 +154,8 @@ class ChainPlayer:
         reasons = "; ".join([loss, *self._missing])
         if self._part.output.silent:
             return f"The output “{name}” was lost ({reasons}): sound is off. {ADVICE}"
-        return f"The output “{name}” was lost ({reasons}). Sound goes through {_NAMES[self._part.output.kind]} now."
+        now = _NAMES[self._part.output.kind]
+        return f"The output “{name}” was lost ({reasons}). Sound goes through {now} now."
 
 
 _NAMES = {"portaudio": "PortAudio", "sdl": "SDL"}

@@ -43,7 +43,7 @@ class PortAudioStream:
         """Tell whether PortAudio still calls the stream active."""
         try:
             return bool(self._stream.active)
-        except Exception:  # noqa: BLE001 - a foreign library: any error means no sound here
+        except Exception:
             return False
 
     def close(self) -> bool:
@@ -79,10 +79,10 @@ def load_library() -> Any:
         If the module or the library is missing, or does not start.
     """
     try:
-        import sounddevice  # type: ignore[import-untyped]
+        import sounddevice
     except (ImportError, OSError):
         raise NoSound(MISSING + (LINUX_ADVICE if sys.platform.startswith("linux") else "")) from None
-    except Exception as error:  # noqa: BLE001 - a foreign library: any error means no sound here
+    except Exception as error:
         raise NoSound(f"PortAudio: did not start ({shorten(error)})") from None
     return sounddevice
 
@@ -122,7 +122,7 @@ def open_portaudio(rate_hz: int, fill: Fill) -> PortAudioStream:
     for rate, settings, note in attempts:
         try:
             return PortAudioStream(sound, _start(sound, device, rate, settings, fill), name, note)
-        except Exception as error:  # noqa: BLE001 - a foreign library: any error means no sound here
+        except Exception as error:
             reason = reason or shorten(error)
     raise NoSound(f"PortAudio: {name} could not be opened ({reason})")
 
@@ -135,7 +135,7 @@ def find_device(sound: Any) -> tuple[int, str, int, str]:
         outputs = [index for index, device in enumerate(devices) if device["max_output_channels"] > 0]
         asked = int(sound.default.device[1])
         first = [host["default_output_device"] for host in sound.query_hostapis()]
-    except Exception as error:  # noqa: BLE001 - a foreign library: any error means no sound here
+    except Exception as error:
         raise NoSound(f"PortAudio: devices could not be listed ({shorten(error)})") from None
     chosen = next((index for index in [asked, *first, *outputs] if index in outputs), None)
     if chosen is None:

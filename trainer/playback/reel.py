@@ -10,7 +10,7 @@ from trainer.errors import BadValue
 from trainer.playback.glide import Samples, draw_rise
 
 SUB_BLOCK = 240
-"""Frames mixed at a time: numpy gives the interpreter away above 500 elements, and may wait for its return."""
+"""Frames mixed at a time: above 500 elements numpy lets other threads in, and may wait for its turn."""
 
 FADE_MS = 10.0
 FADE_IN_MS = 300.0
@@ -73,9 +73,7 @@ class Order:
 
     __slots__ = ("frame", "reel", "running", "serial", "want")
 
-    def __init__(
-        self, reel: Reel, serial: int, frame: int = 0, version: int = 0, running: bool = False
-    ) -> None:
+    def __init__(self, reel: Reel, serial: int, frame: int = 0, version: int = 0, running: bool = False) -> None:
         self.reel, self.serial = reel, serial
         self.frame = frame % reel.frames
         self.running = running
@@ -87,7 +85,7 @@ class Order:
         return self.want % VERSIONS_MAX
 
     def select(self, version: int) -> None:
-        """Want a version. Each call gives a new number, so that wanting the present one looks no different."""
+        """Want a version; each call gives a new number, so wanting the present one looks no different."""
         self.want = (self.want // VERSIONS_MAX + 1) * VERSIONS_MAX + version
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import ctypes
 import os
+import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -27,14 +29,16 @@ class SdlStream:
         An opened device; kept for its whole life.
     library : ctypes.CDLL or None
         SDL itself, asked whether the device is still there.
+    count_blocks : callable
+        Tells how many blocks have been filled.
     name, note : str
         The device's name, and what a person should know.
     """
 
     kind = KIND
 
-    def __init__(self, device: Any, library: Any, name: str, note: str) -> None:
-        self._device = device
+    def __init__(self, device: Any, library: Any, count_blocks: Callable[[], int], name: str, note: str) -> None:
+        self._device, self._count_blocks = device, count_blocks
         self.name, self.note = name, note
         self.rate_hz = int(device.frequency)
         # SDL fills one block while another is heard.
@@ -47,7 +51,26 @@ class SdlStream:
 
     def close(self) -> bool:
         """Close the device."""
-        return end_within(self._device.close)
+        return end_within(self._end)
+
+    def _end(self) -> None:
+        """Close without a deadlock.
+
+        pygame keeps the interpreter while SDL waits for its thread to end, and that thread may be waiting
+        for the interpreter to fill a block. SDL is therefore asked directly, which lets the interpreter go;
+        or else right after a block, when the next one is far.
+        """
+        if self._library is not None:
+            self._library.SDL_CloseAudioDevice(ctypes.c_uint32(self._device.deviceid))
+        else:
+            self._wait_for_block()
+        self._device.close()
+
+    def _wait_for_block(self) -> None:
+        """Wait until a block has just been filled, or none has been for three blocks' time."""
+        filled, end_s = self._count_blocks(), time.monotonic() + 1.5 * self.latency_s
+        while self._count_blocks() == filled and time.monotonic() < end_s:
+            time.sleep(0.001)
 
     def _status(self, library: Any) -> int:
         """Ask SDL for the device's state: 0 stopped or lost, 1 playing, 2 paused."""
@@ -75,7 +98,7 @@ def load_library() -> Any:
         raise NoSound(f"SDL: not found ({shorten(error)})") from None
     try:
         init_subsystem(INIT_AUDIO)
-    except Exception as error:  # noqa: BLE001 - a foreign library: any error means no sound here
+    except Exception as error:
         raise NoSound(f"SDL: no audio system ({shorten(error)})") from None
     return audio
 
@@ -108,24 +131,28 @@ def open_sdl(rate_hz: int, fill: Fill, dummy_allowed: bool = False) -> SdlStream
     audio, library = load_library(), find_library()
     name = find_device(audio, library)
 
+    filled = 0
+
     def answer(device: Any, memory: Any) -> None:
+        nonlocal filled
         fill(np.frombuffer(memory, dtype=np.float32).reshape(-1, 2))
+        filled += 1
 
     try:
         block_frames = 2 ** round(np.log2(rate_hz * BLOCK_MS / 1000.0))
         device = audio.AudioDevice(name, False, rate_hz, audio.AUDIO_F32, 2, block_frames, 0, answer)
         device.pause(0)
-    except Exception as error:  # noqa: BLE001 - a foreign library: any error means no sound here
+    except Exception as error:
         raise NoSound(f"SDL: {name} could not be opened ({shorten(error)})") from None
     notes = {"dummy": "SDL's dummy driver plays nothing.", "disk": "SDL's disk driver writes to a file."}
-    return SdlStream(device, library, name, notes.get(driver, ""))
+    return SdlStream(device, library, lambda: filled, name, notes.get(driver, ""))
 
 
 def find_device(audio: Any, library: Any = None) -> str:
     """Name the default output, or the first there is."""
     try:
         names = [str(name) for name in audio.get_audio_device_names(False)]
-    except Exception as error:  # noqa: BLE001 - a foreign library: any error means no sound here
+    except Exception as error:
         raise NoSound(f"SDL: devices could not be listed ({shorten(error)})") from None
     if not names:
         raise NoSound("SDL: no output device")

@@ -79,7 +79,7 @@ def end_within(end: Callable[[], object], limit_s: float = CLOSE_LIMIT_S) -> boo
     def run() -> None:
         try:
             end()
-        except Exception:  # noqa: BLE001 - the stream is gone either way
+        except Exception:  # the stream is gone either way
             return
 
     thread = threading.Thread(target=run, name="end of a sound stream", daemon=True)

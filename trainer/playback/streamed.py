@@ -20,6 +20,7 @@ LOOK_S = 0.25
 """Longest time that one look at a standing device counts for: a computer that slept is not a lost device."""
 
 GAP_LATENCIES = 1.5
+START_LATENCIES = 2.0
 DRAIN_LATENCIES = 1.25
 FADE_LIMIT_S = 0.5
 LOST_LIMIT_S = 0.3
@@ -60,6 +61,8 @@ class StreamPlayer:
         self._asked_hz = rate_hz
         self._stream = self._opener(rate_hz, self._feed.fill)
         self._feed.patience_s = GAP_LATENCIES * max(self._stream.latency_s, 0.02)
+        # A system's own buffer often runs dry once while a stream starts; let that pass in silence.
+        self._sleep(START_LATENCIES * self._stream.latency_s)
         self._calls, self._looked_s, self._stalled_s = -1, self._now(), 0.0
         self._place = -math.inf
         self._scale = 1.0
@@ -104,9 +107,7 @@ class StreamPlayer:
         if order is None or self._reel is None:
             return Playhead(0, 0, False)
         stream = self._stream
-        heard = self._feed.trace.read(
-            self._now(), stream.latency_s, stream.rate_hz, order.serial, self._place
-        )
+        heard = self._feed.trace.read(self._now(), stream.latency_s, stream.rate_hz, order.serial, self._place)
         if heard is None:
             return Playhead(self._to_loaded(order.frame), order.version, order.running)
         self._place = heard.written

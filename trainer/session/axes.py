@@ -151,8 +151,6 @@ def keep_apart(
     kept: list[int] = []
     order = sorted(range(len(places)), key=lambda index: (index != first, places[index]))
     for index in order:
-        if all(
-            abs(places[index] - places[other]) >= (widths[index] + widths[other]) / 2 + gap for other in kept
-        ):
+        if all(abs(places[index] - places[other]) >= (widths[index] + widths[other]) / 2 + gap for other in kept):
             kept.append(index)
     return tuple(index in kept for index in range(len(places)))

@@ -77,9 +77,7 @@ def frequency_response(
     return Figure(width, height, tuple(shapes), "Change in dB over frequency, asked and measured.")
 
 
-def gain_reduction(
-    times_s: Sequence[float], reduction_db: Sequence[float], width: float, height: float
-) -> Figure:
+def gain_reduction(times_s: Sequence[float], reduction_db: Sequence[float], width: float, height: float) -> Figure:
     """Draw how far the level was turned down over the loop, 0 dB on top.
 
     Parameters
@@ -214,9 +212,7 @@ def _second_ticks(plot: _Plot, axis: Axis) -> list[Shape]:
     """Mark whole or round seconds."""
     most = max(1, int((plot.right - plot.left) // 64))
     inside = [tick for tick in even_ticks(axis.low, axis.high, most) if axis.low <= tick <= axis.high]
-    words = [
-        write_tick(tick) + (" s" if index == len(inside) - 1 else "") for index, tick in enumerate(inside)
-    ]
+    words = [write_tick(tick) + (" s" if index == len(inside) - 1 else "") for index, tick in enumerate(inside)]
     return _bottom_ticks(plot, [axis.place(tick) for tick in inside], words)
 
 
@@ -269,9 +265,7 @@ def _usual_line(plot: _Plot, down: Axis, usual: float, unit: str) -> list[Shape]
     y = down.place(usual)
     return [
         Path(((plot.left, y), (plot.right, y)), "amber", 2.0),
-        Label(
-            (plot.left - 8, y + 1), f"{write_tick(usual)} {unit}".rstrip(), "amber", _SMALL, "bold", "right"
-        ),
+        Label((plot.left - 8, y + 1), f"{write_tick(usual)} {unit}".rstrip(), "amber", _SMALL, "bold", "right"),
         Label((plot.left - 8, y + 15), "usual", "amber", _SMALL, anchor="right"),
     ]
 

@@ -41,9 +41,7 @@ WAITING = (Key("Esc", "leave", (("escape", intents.GoBack()),)), ALL_KEYS)
 def list_today_keys(drills: tuple[str, ...]) -> tuple[Key, ...]:
     """Bind the first screen: digits start a line of the plan."""
     label = " ".join(str(number + 1) for number in range(len(drills)))
-    digits = Key(
-        label, "start that one", tuple((str(n + 1), intents.StartDrill(d)) for n, d in enumerate(drills))
-    )
+    digits = Key(label, "start that one", tuple((str(n + 1), intents.StartDrill(d)) for n, d in enumerate(drills)))
     return (bind_enter("start", intents.GoOn()), digits, CHOOSE, ALL_KEYS)
 
 

@@ -136,9 +136,7 @@ def start_drill(state: State, name: str, world: World) -> State:
     if name not in world.drills:
         raise BadValue("drill", "name", name, f"one of {', '.join(world.drills)}")
     plan = plan_today(world.list_standings(), world.today())
-    planned = next(
-        (line.trials for line in plan if line.standing.drill.drill == name), world.drills[name].trials
-    )
+    planned = next((line.trials for line in plan if line.standing.drill.drill == name), world.drills[name].trials)
     standing = world.find_standing(name)
     demonstrations = 1 if world.trials is None else 0
     run = begin_run(standing, world.choose_seed(), world.trials or planned, demonstrations)
@@ -187,9 +185,7 @@ def _act_on_run(state: State, intent: Intent, world: World) -> State | None:
         return _act_at_end(state, intent, world)
     if run.trial is None:
         return None
-    if isinstance(
-        intent, (intents.Listen, intents.ListenOther, intents.OnlyWhatChanged, intents.ToggleSound)
-    ):
+    if isinstance(intent, (intents.Listen, intents.ListenOther, intents.OnlyWhatChanged, intents.ToggleSound)):
         return _listen(state, intent, run.trial, world)
     if run.phase == "question":
         return _act_on_question(state, intent, world)

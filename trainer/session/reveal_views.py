@@ -32,9 +32,7 @@ def view_reveal(state: State, run: Run, trial: PreparedTrial, world: World) -> R
     last = run.complete
     title, figure = _draw_effect(trial)
     return RevealView(
-        frame=make_frame(
-            state, world, run.drill.title, "answer shown", keys.list_reveal_keys(len(trial.versions))
-        ),
+        frame=make_frame(state, world, run.drill.title, "answer shown", keys.list_reveal_keys(len(trial.versions))),
         marks=mark_progress(run),
         right=outcome.correct,
         headline=words.describe_answer(run),
@@ -81,16 +79,10 @@ def list_receipt(trial: PreparedTrial) -> tuple[ReceiptRow, ...]:
     rows = []
     for name in dict.fromkeys([*measured, *asked]):
         title = words.describe_quantity(name, 0.0)[0]
-        texts = [
-            words.describe_quantity(name, part[name])[1] if name in part else "" for part in (asked, measured)
-        ]
+        texts = [words.describe_quantity(name, part[name])[1] if name in part else "" for part in (asked, measured)]
         rows.append(ReceiptRow(title, *texts))
-    rows.append(
-        ReceiptRow("loudness of all versions", "", f"{write_number(trial.versions[0].loudness_lufs, 2)} LUFS")
-    )
-    rows.append(
-        ReceiptRow("largest difference in loudness", "0.00 LU", f"{write_number(trial.spread_lu, 3)} LU")
-    )
+    rows.append(ReceiptRow("loudness of all versions", "", f"{write_number(trial.versions[0].loudness_lufs, 2)} LUFS"))
+    rows.append(ReceiptRow("largest difference in loudness", "0.00 LU", f"{write_number(trial.spread_lu, 3)} LU"))
     highest = max(version.true_peak_dbtp for version in trial.versions)
     rows.append(ReceiptRow("highest true peak", "under −1.0 dBTP", f"{write_number(highest, 2)} dBTP"))
     return tuple(rows)
@@ -110,9 +102,7 @@ def _draw_effect(trial: PreparedTrial) -> tuple[str, Figure]:
 
 def _draw_ear(run: Run) -> Figure:
     amount = run.drill.amount
-    return charts.ear_over_trials(
-        run.points, amount.unit, amount.usual, run.planned, CHART_WIDTH, CHART_HEIGHT
-    )
+    return charts.ear_over_trials(run.points, amount.unit, amount.usual, run.planned, CHART_WIDTH, CHART_HEIGHT)
 
 
 def _describe_ear(run: Run, scored: bool) -> str:

@@ -112,9 +112,7 @@ def leave_demonstration(run: Run) -> Run:
     return replace(run, demonstrations=max(0, run.demonstrations - 1), phase="waiting", trial=None)
 
 
-def answer_trial(
-    run: Run, text: str, response_s: float, now: datetime, interrupted: bool
-) -> tuple[Run, StoredTrial]:
+def answer_trial(run: Run, text: str, response_s: float, now: datetime, interrupted: bool) -> tuple[Run, StoredTrial]:
     """Judge an answer and learn from it.
 
     Parameters
@@ -159,9 +157,7 @@ def answer_trial(
     track = run.track.after(amount, correct, form.task) if outcome.scored else run.track
     estimate = track.estimate()
     point = EarPoint(amount, correct, estimate.median, estimate.low, estimate.high)
-    answered = replace(
-        run, track=track, outcomes=(*run.outcomes, outcome), points=(*run.points, point), phase="reveal"
-    )
+    answered = replace(run, track=track, outcomes=(*run.outcomes, outcome), points=(*run.points, point), phase="reveal")
     return answered, _to_stored(run, trial, outcome, now)
 
 

@@ -55,11 +55,7 @@ class Program:
 
     def _with_playhead(self, worded: View) -> View:
         run = self.state.run
-        if (
-            run is None
-            or run.trial is None
-            or not isinstance(worded, (DemonstrationView, TrialView, RevealView))
-        ):
+        if run is None or run.trial is None or not isinstance(worded, (DemonstrationView, TrialView, RevealView)):
             return worded
         return replace(worded, sounding=tell_sounding(self.state, run.trial, self._world))
 

@@ -17,9 +17,7 @@ def view_demonstration(state: State, run: Run, trial: PreparedTrial, world: Worl
     amount = words.describe_processed(run.drill, trial.spec.amount)
     labels = ("as it is", amount)
     return DemonstrationView(
-        frame=make_frame(
-            state, world, run.drill.title, "a labelled example first", keys.list_demonstration_keys()
-        ),
+        frame=make_frame(state, world, run.drill.title, "a labelled example first", keys.list_demonstration_keys()),
         marks=mark_progress(run),
         headline="Hear it large, and named.",
         sentence=f"{run.drill.teaching.does} {run.drill.teaching.listen}",

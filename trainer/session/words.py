@@ -19,7 +19,9 @@ CAUTIONS = (
     "This is practice and no hearing test. Take any worry about your hearing to an audiologist or a physician. "
     "At work, local rules apply.",
 )
-CAUTION_LINE = "Keep it comfortable, and rest if your ears ring or sounds turn dull. This is practice, not a hearing test."
+CAUTION_LINE = (
+    "Keep it comfortable, and rest if your ears ring or sounds turn dull. This is practice, not a hearing test."
+)
 NO_SOUND_RUN = "No sound: answers of this run are kept apart, as silent, and touch no threshold."
 
 _SETTLE = "still finding you"
@@ -117,9 +119,7 @@ def describe_remaining(run: Run) -> str:
     answered = [outcome.response_s for outcome in run.outcomes]
     each = sum(answered) / len(answered) + 4.0 if answered else SECONDS_A_TRIAL
     minutes = max(1, round(left * min(each, 60.0) / 60))
-    return (
-        f"Trial {run.index + 1} of {run.planned} · about {minutes} minute{'s' if minutes != 1 else ''} left"
-    )
+    return f"Trial {run.index + 1} of {run.planned} · about {minutes} minute{'s' if minutes != 1 else ''} left"
 
 
 def describe_processed(drill: Drill, amount: float) -> str:

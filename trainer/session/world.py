@@ -55,9 +55,7 @@ class World:
     def list_standings(self) -> tuple[Standing, ...]:
         """Work out where the ear stands in every drill's skill, under today's conditions."""
         trials, setup, today = self.store.list_trials(), self.setup_in_force, self.today()
-        return tuple(
-            find_standing(drill, trials, setup, self.audio_class, today) for drill in self.drills.values()
-        )
+        return tuple(find_standing(drill, trials, setup, self.audio_class, today) for drill in self.drills.values())
 
     def find_standing(self, drill: str) -> Standing:
         """Work out where the ear stands in one drill's skill."""

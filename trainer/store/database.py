@@ -63,14 +63,10 @@ def _migrate(connection: sqlite3.Connection, path: Path) -> None:
     """Run what the file has not seen yet."""
     connection.execute("BEGIN IMMEDIATE")
     try:
-        connection.execute(
-            "CREATE TABLE IF NOT EXISTS migrations (number INTEGER PRIMARY KEY, title TEXT NOT NULL)"
-        )
+        connection.execute("CREATE TABLE IF NOT EXISTS migrations (number INTEGER PRIMARY KEY, title TEXT NOT NULL)")
         done = int(connection.execute("SELECT count(*) FROM migrations").fetchone()[0])
         if done > len(MIGRATIONS):
-            raise BadValue(
-                "history", "format", done, f"at most {len(MIGRATIONS)}; {path.name} is of a newer Evenhand"
-            )
+            raise BadValue("history", "format", done, f"at most {len(MIGRATIONS)}; {path.name} is of a newer Evenhand")
         for number, (title, script) in enumerate(MIGRATIONS[done:], done + 1):
             for statement in script.split(";"):
                 if statement.strip():

@@ -132,18 +132,14 @@ class TextRun:
             return
         self._terminal.tell(self._describe_event("question"))
         number = f"Trial {self.run.index + 1} of {self.run.planned}."
-        self._terminal.say(
-            f"{number} {self.run.drill.question} {describe_balance(trial)}; {trial.excerpt.caption}."
-        )
+        self._terminal.say(f"{number} {self.run.drill.question} {describe_balance(trial)}; {trial.excerpt.caption}.")
         self._terminal.say("Answers: " + " ".join(f"={answer}" for answer in trial.answers))
 
     def _show_example(self) -> None:
         """Say what the two versions of a labelled example are."""
         drill = self.run.drill
         assert self.run.trial is not None
-        self._terminal.say(
-            f"A labelled example of {drill.title}. {drill.teaching.does} {drill.teaching.listen}"
-        )
+        self._terminal.say(f"A labelled example of {drill.title}. {drill.teaching.does} {drill.teaching.listen}")
         wording = describe_processed(drill, self.run.trial.spec.amount)
         self._terminal.say(f"1 as it is, 2 {wording}. Listen with 1 and 2; = goes on to the questions.")
 

@@ -69,9 +69,7 @@ class Words:
             baseline += pen.leading(self.style)
 
     def _lines(self, pen: Pen, width: int) -> list[str]:
-        return pen.wrap(
-            self.text, self.style, min(width, round(min(self.measure, 1e5) * pen.look.type_scale))
-        )
+        return pen.wrap(self.text, self.style, min(width, round(min(self.measure, 1e5) * pen.look.type_scale)))
 
 
 @dataclass(frozen=True)

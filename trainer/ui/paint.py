@@ -18,9 +18,7 @@ Coverage = npt.NDArray[np.float32]
 Place = tuple[float, float]
 
 
-def lay(
-    target: pygame.Surface, coverage: Coverage, at: tuple[int, int], colour: Rgb, opacity: float = 1.0
-) -> None:
+def lay(target: pygame.Surface, coverage: Coverage, at: tuple[int, int], colour: Rgb, opacity: float = 1.0) -> None:
     """Paint a colour through a coverage onto a surface."""
     target.blit(_tint(coverage, colour, opacity), at)
 
@@ -45,9 +43,7 @@ def panel(
 ) -> None:
     """Fill a rectangle with round corners, with an edge of its own colour if one is given."""
     if box.width > 0 and box.height > 0:
-        target.blit(
-            _panel(box.size, min(radius, *(side // 2 for side in box.size)), fill, edge, thickness), box
-        )
+        target.blit(_panel(box.size, min(radius, *(side // 2 for side in box.size)), fill, edge, thickness), box)
 
 
 def outline(target: pygame.Surface, box: pygame.Rect, radius: int, thickness: int, colour: Rgb) -> None:
@@ -156,12 +152,10 @@ def _cover_segment(coverage: Coverage, start: Place, end: Place, width: float) -
     """Add one stretch of a line to a coverage, as the larger of both."""
     reach = width / 2 + 1
     x0, x1 = (
-        int(f(v))
-        for f, v in ((math.floor, min(start[0], end[0]) - reach), (math.ceil, max(start[0], end[0]) + reach))
+        int(f(v)) for f, v in ((math.floor, min(start[0], end[0]) - reach), (math.ceil, max(start[0], end[0]) + reach))
     )
     y0, y1 = (
-        int(f(v))
-        for f, v in ((math.floor, min(start[1], end[1]) - reach), (math.ceil, max(start[1], end[1]) + reach))
+        int(f(v)) for f, v in ((math.floor, min(start[1], end[1]) - reach), (math.ceil, max(start[1], end[1]) + reach))
     )
     x0, y0 = max(0, x0), max(0, y0)
     view = coverage[x0:x1, y0:y1]

@@ -131,9 +131,7 @@ class Pen:
         left = round(x - {"left": 0.0, "middle": width / 2, "right": width}[align])
         base = round(baseline)
         self.surface.blit(image, (left, base - ascent))
-        self._note(
-            text, pygame.Rect(left, base - round(ASCENT * size), width, round((ASCENT + DESCENT) * size))
-        )
+        self._note(text, pygame.Rect(left, base - round(ASCENT * size), width, round((ASCENT + DESCENT) * size)))
         return width
 
     def write_in(
@@ -180,8 +178,6 @@ class Pen:
 
     def _note(self, text: str, box: pygame.Rect) -> None:
         """Note a line; uncut where the whole window is drawn on, so that what leaves it can be found."""
-        seen = (
-            box.clip(self.surface.get_clip()) if self.surface.get_clip() != self.surface.get_rect() else box
-        )
+        seen = box.clip(self.surface.get_clip()) if self.surface.get_clip() != self.surface.get_rect() else box
         if seen.height > 0 and seen.width > 0:
             self.written.append(Written(text, seen, self.layer))

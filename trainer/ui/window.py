@@ -233,11 +233,7 @@ class Window:
         if event.type == pygame.MOUSEBUTTONDOWN:
             self._pressed = intent
             self._pointer.focus, self._stale = None, True
-        if (
-            intent is not None
-            and intent == self._pressed
-            and at_once == (event.type == pygame.MOUSEBUTTONDOWN)
-        ):
+        if intent is not None and intent == self._pressed and at_once == (event.type == pygame.MOUSEBUTTONDOWN):
             self._session.act(intent)
 
     def _point(self, at: tuple[int, int] | None) -> None:

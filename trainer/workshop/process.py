@@ -40,9 +40,7 @@ class ProcessWorkshop:
         try:
             self._pipe.send((self._ticket, spec))
         except OSError:
-            raise EvenhandError(
-                "workshop: process=ended, expected one that runs; start Evenhand again"
-            ) from None
+            raise EvenhandError("workshop: process=ended, expected one that runs; start Evenhand again") from None
 
     def collect(self) -> PreparedTrial | None:
         """Give the trial when it is ready.
@@ -58,9 +56,7 @@ class ProcessWorkshop:
                 if ticket == self._ticket:
                     return _unpack(made)
         except (EOFError, OSError):
-            raise EvenhandError(
-                "workshop: process=ended, expected one that runs; start Evenhand again"
-            ) from None
+            raise EvenhandError("workshop: process=ended, expected one that runs; start Evenhand again") from None
         return None
 
     def close(self) -> None:

@@ -194,7 +194,7 @@ STRIPS = (
     ),
     Strip(
         "crunch left",
-        -23.5,
+        -23.0,
         pan=-0.92,
         before=(low_cut(85.0), bell(180.0, 3.0, 0.9), bell(2300.0, -5.0, 0.7)),
         after=(high_shelf(7000.0, 2.0),),
@@ -203,7 +203,7 @@ STRIPS = (
     ),
     Strip(
         "crunch right",
-        -23.5,
+        -23.0,
         pan=0.92,
         before=(low_cut(95.0), low_shelf(450.0, 5.0), bell(1600.0, -5.0, 0.6)),
         after=(high_shelf(7000.0, 2.0),),
@@ -265,7 +265,7 @@ STRIPS = (
     ),
     Strip(
         "voice",
-        -21.3,
+        -21.0,
         before=(low_cut(110.0), bell(430.0, -4.5, 1.1), bell(3300.0, -7.0, 0.6)),
         compressors=(Compressor(10.0, 3.0, 2.0, 60.0), _CALM),
         after=(high_shelf(9000.0, 1.0),),

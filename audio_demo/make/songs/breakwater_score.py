@@ -83,7 +83,7 @@ _ROOT = {"A": 33, "D": 38, "E": 28, "F#m": 30, "Bm": 35}
 _FIFTH = {"A": 40, "D": 33, "E": 35, "F#m": 37, "Bm": 30}
 
 _STEADY = Feel(spread_ms=2.5, late_ms=0.0, velocity_spread=4.0)
-_LAID_BACK = Feel(spread_ms=3.0, late_ms=4.0, velocity_spread=4.0)
+_LAID_BACK = Feel(spread_ms=3.0, late_ms=4.0, velocity_spread=3.0)
 _LOOSE = Feel(spread_ms=4.0, late_ms=-1.0, velocity_spread=7.0, swing_ms=5.0)
 
 LEAD = (
@@ -193,7 +193,7 @@ def drums() -> dict[str, list[Note]]:
         *over_bars(VERSE_TWO, 3, "....o..g .g..o..."),
         (23, "....o... g-oo xoxx"),
         *over_bars(CHORUS_TWO, 7, "....X... ....X...", "....X..g ....X..g"),
-        (31, "....X... x.o.xoxx"),
+        (31, "....X... x.o.xoox"),
         (32, "-"),
     ]
     closed = [

@@ -36,9 +36,5 @@ def draw_message(pen: Pen, view: MessageView) -> None:
     for sentence in view.sentences:
         blocks += [Words(sentence, SENTENCE, measure=680), Space(12, 6)]
     column = Narrow(Stack(tuple(blocks), middle=True), 720)
-    dock = (
-        Narrow(Stack((Buttons(view.buttons, "left", narrowest=150), Space(24, 0))), 720)
-        if view.buttons
-        else None
-    )
+    dock = Narrow(Stack((Buttons(view.buttons, "left", narrowest=150), Space(24, 0))), 720) if view.buttons else None
     draw_page(pen, Page(view.frame, column, dock, fill=True))

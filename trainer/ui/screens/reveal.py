@@ -37,9 +37,7 @@ class Verdict:
         mark = Mark((0, 0), "green") if self.right else Mark((0, 0), "vermilion", shape="cross")
         at = (box.left + radius + 1, box.top + pen.leading(HEADLINE) * 0.52)
         paint_mark(pen.surface, mark, at, radius, pen.look.shape(mark.colour))
-        Words(self.text, HEADLINE).draw(
-            pen, pygame.Rect(box.left + inset, box.top, box.width - inset, box.height)
-        )
+        Words(self.text, HEADLINE).draw(pen, pygame.Rect(box.left + inset, box.top, box.width - inset, box.height))
 
     def _inset(self, pen: Pen) -> int:
         return round(pen.size(HEADLINE) * 0.9)

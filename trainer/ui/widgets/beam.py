@@ -12,7 +12,7 @@ from trainer.session.palette import Rgb
 from trainer.session.view import Button, Sounding
 from trainer.ui import paint
 from trainer.ui.pen import Pen
-from trainer.ui.theme import BODY, LABEL, Look, Style
+from trainer.ui.theme import BODY, LABEL, SMALL, Look, Style
 
 _RADIUS = 58
 _LEAST_RADIUS = 30
@@ -98,9 +98,7 @@ def sounds(version: Button, sounding: Sounding) -> bool:
     return version.selected
 
 
-def draw_disc(
-    pen: Pen, at: tuple[int, int], radius: int, sign: str, version: Button, sounding: Sounding
-) -> None:
+def draw_disc(pen: Pen, at: tuple[int, int], radius: int, sign: str, version: Button, sounding: Sounding) -> None:
     """Draw one version: filled with ink and named "playing" or "paused" while it is the one that is heard."""
     look, heard = pen.look, sounds(version, sounding)
     box = pygame.Rect(at[0] - radius, at[1] - radius, 2 * radius, 2 * radius)
@@ -116,7 +114,8 @@ def draw_disc(
     number = Style(0.74 * radius / look.type_scale, "light")
     pen.write_in(sign, box.move(0, -round(0.12 * radius) if heard else 0), number, words)
     if heard:
-        small = Style(0.245 * radius / look.type_scale)
+        wanted = min(max(0.245 * radius, pen.size(SMALL)), 0.34 * radius)
+        small = Style(wanted / look.type_scale)
         word = "playing" if sounding.playing else "paused"
         pen.write_in(word, box.move(0, round(0.5 * radius)), small, words)
     if touch.focused:
@@ -132,9 +131,7 @@ def _draw_balance(pen: Pen, centres: list[float], middle: float, top: int, radiu
     first, last = centres[0], centres[-1]
     for centre in centres:
         pen.surface.fill(ink, pygame.Rect(round(centre - plate), beam_top - thick, 2 * plate, thick))
-    pen.surface.fill(
-        ink, pygame.Rect(round(first - plate * 1.2), beam_top, round(last - first + plate * 2.4), thick)
-    )
+    pen.surface.fill(ink, pygame.Rect(round(first - plate * 1.2), beam_top, round(last - first + plate * 2.4), thick))
     foot = top + below - round(below * 0.1)
     half = max(8, round((foot - beam_top) * 0.42))
     paint.area(pen.surface, [(middle, beam_top + thick), (middle - half, foot), (middle + half, foot)], ink)
@@ -148,9 +145,7 @@ def draw_waiting(surface: pygame.Surface, look: Look, box: pygame.Rect, seconds:
     ink = look.shape("ink")
     tilt = 0.11 * math.sin(2 * math.pi * seconds / 1.8)
     middle, half = (box.centerx, box.top + box.height * 0.5), box.width * 0.38
-    ends = [
-        (middle[0] + way * half * math.cos(tilt), middle[1] + way * half * math.sin(tilt)) for way in (-1, 1)
-    ]
+    ends = [(middle[0] + way * half * math.cos(tilt), middle[1] + way * half * math.sin(tilt)) for way in (-1, 1)]
     weight = max(2.0, box.width * 0.03)
     paint.line(surface, ends, weight, ink)
     for end in ends:

@@ -58,10 +58,7 @@ class Buttons:
         top, index = box.top, 0
         for row in self._rows(pen, box.width):
             total = sum(width for _, width in row) + pen.px(_GAP) * (len(row) - 1)
-            left = (
-                box.left
-                + {"left": 0, "middle": (box.width - total) // 2, "right": box.width - total}[self.align]
-            )
+            left = box.left + {"left": 0, "middle": (box.width - total) // 2, "right": box.width - total}[self.align]
             for button, width in row:
                 sound = self.sounds[index] if self.sounds else "none"
                 place = pygame.Rect(left, top, width, self._tall(pen, box.width))
@@ -153,7 +150,5 @@ def _draw_symbol(
         paint.area(pen.surface, points, colour)
         return
     for part in (0.0, 0.55):
-        bar = pygame.Rect(
-            round(left + part * size), round(middle - size / 2), max(2, round(size * 0.28)), round(size)
-        )
+        bar = pygame.Rect(round(left + part * size), round(middle - size / 2), max(2, round(size * 0.28)), round(size))
         pen.surface.fill(colour, bar)

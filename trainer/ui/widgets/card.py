@@ -42,9 +42,7 @@ class Card:
         self._stack().draw(pen, inner)
 
     def _stack(self) -> Stack:
-        blocks: list[Block] = (
-            [Words(self.title, LABEL), Space(12, 8), self.inside] if self.title else [self.inside]
-        )
+        blocks: list[Block] = [Words(self.title, LABEL), Space(12, 8), self.inside] if self.title else [self.inside]
         if self.caption:
             blocks += [Space(10, 6), Words(self.caption, SMALL, "muted")]
         return Stack(tuple(blocks))

@@ -27,9 +27,7 @@ EVERYWHERE = (
 def listed_keys(frame: Frame) -> tuple[Key, ...]:
     """Give all keys that work now, those of the view first; those of the window unless the view has them."""
     taken = {name for key in frame.keys for name, _ in key.bindings}
-    own = tuple(
-        key for key in EVERYWHERE if not key.bindings or any(name not in taken for name, _ in key.bindings)
-    )
+    own = tuple(key for key in EVERYWHERE if not key.bindings or any(name not in taken for name, _ in key.bindings))
     return frame.keys + own
 
 
@@ -57,13 +55,9 @@ def draw_key_list(pen: Pen, frame: Frame) -> None:
     )
     box = pygame.Rect(0, 0, *size)
     box.center = whole.center
-    paint.panel(
-        pen.surface, box, pen.px(12), pen.look.shape("sheet"), pen.look.shape("ink"), max(1, pen.px(1))
-    )
+    paint.panel(pen.surface, box, pen.px(12), pen.look.shape("sheet"), pen.look.shape("ink"), max(1, pen.px(1)))
     inner = box.inflate(-2 * padding, -2 * padding)
-    pen.write_in(
-        "Keys", pygame.Rect(inner.left, inner.top, inner.width, pen.leading(TITLE)), TITLE, "ink", "left"
-    )
+    pen.write_in("Keys", pygame.Rect(inner.left, inner.top, inner.width, pen.leading(TITLE)), TITLE, "ink", "left")
     with pen.within(box):
         _draw_columns(pen, keys, columns, inner.move(0, head), column)
     note = pygame.Rect(inner.left, inner.bottom - pen.leading(SMALL), inner.width, pen.leading(SMALL))

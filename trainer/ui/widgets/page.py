@@ -87,9 +87,7 @@ def _draw_scroll_bar(pen: Pen, room: pygame.Rect, tall: int) -> None:
     """Show at the right edge which part of the body is seen."""
     width = max(3, pen.px(5))
     left = room.right + pen.px(MARGIN) // 2
-    paint.panel(
-        pen.surface, pygame.Rect(left, room.top, width, room.height), width // 2, pen.look.shape("rule")
-    )
+    paint.panel(pen.surface, pygame.Rect(left, room.top, width, room.height), width // 2, pen.look.shape("rule"))
     part = max(pen.px(24), room.height * room.height // tall)
     top = room.top + (room.height - part) * pen.scroll // max(1, pen.scroll_most)
     paint.panel(pen.surface, pygame.Rect(left, top, width, part), width // 2, pen.look.shape("muted"))
@@ -130,9 +128,7 @@ def _draw_notice(pen: Pen, notice: str, whole: pygame.Rect, margin: int, top: in
     width, inset = whole.width - 2 * margin, pen.px(40)
     lines = pen.wrap(notice, BODY, width - inset - pen.px(16))
     box = pygame.Rect(margin, top, width, len(lines) * pen.leading(BODY) + pen.px(14))
-    paint.panel(
-        pen.surface, box, pen.px(8), pen.look.shape("sheet"), pen.look.shape("amber"), max(1, pen.px(1))
-    )
+    paint.panel(pen.surface, box, pen.px(8), pen.look.shape("sheet"), pen.look.shape("amber"), max(1, pen.px(1)))
     paint.disc(
         pen.surface,
         (margin + pen.px(20), box.top + pen.px(7) + pen.leading(BODY) / 2),

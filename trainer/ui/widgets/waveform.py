@@ -45,11 +45,11 @@ class Wave:
             row = row.move(0, pen.leading(SMALL))
 
     def _inner(self, pen: Pen, box: pygame.Rect) -> pygame.Rect:
-        width = min(box.width, pen.px(_WIDEST))
+        width = min(box.width, widest(pen))
         return pygame.Rect(box.left + (box.width - width) // 2, box.top, width, box.height)
 
     def _caption_height(self, pen: Pen, width: int) -> int:
-        lines = self._caption_lines(pen, min(width, pen.px(_WIDEST)))
+        lines = self._caption_lines(pen, min(width, widest(pen)))
         return pen.leading(SMALL) * len(lines) + pen.px(2)
 
     def _caption_lines(self, pen: Pen, width: int) -> list[str]:
@@ -58,9 +58,12 @@ class Wave:
         return pen.wrap(self.waveform.caption, SMALL, width - 2 * (side + pen.px(16)))
 
 
-def draw_bars(
-    surface: pygame.Surface, look: Look, waveform: Waveform, sounding: Sounding, box: pygame.Rect
-) -> None:
+def widest(pen: Pen) -> int:
+    """Give the greatest width of the loop and of what belongs to it, in pixels; more where the text is larger."""
+    return max(pen.px(_WIDEST), pen.look.type_px(_WIDEST))
+
+
+def draw_bars(surface: pygame.Surface, look: Look, waveform: Waveform, sounding: Sounding, box: pygame.Rect) -> None:
     """Draw the bars of the outline and the playhead; nothing outside the box."""
     heard = look.shape("ink")
     ahead = blend(look.shape("ground"), look.shape("muted"), 0.55)

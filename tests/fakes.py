@@ -1,0 +1,166 @@
+"""Stand-ins for the world: a player that only remembers, a clock that is set, a store in memory."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta, timezone
+
+import numpy as np
+
+from trainer.dsp.move import Effect, Picture
+from trainer.errors import EvenhandError
+from trainer.exercise.drill import Drill
+from trainer.exercise.history import StoredTrial
+from trainer.exercise.song import SongEntry
+from trainer.exercise.trial import Excerpt, PreparedTrial, TrialSpec, Version
+from trainer.ports import Output, Playhead, Samples
+from trainer.session.world import World
+
+FRAMES = 480
+
+
+@dataclass
+class FakePlayer:
+    """Remember what was asked; `gaps` can be set to misbehave."""
+
+    output: Output = field(default_factory=lambda: Output("sdl", "test output", 48000, 0.1))
+    gaps: int = 0
+    loaded: list[int] = field(default_factory=list)
+    selected: int = 0
+    playing: bool = False
+    closed: bool = False
+
+    def load(self, versions: Samples, rate_hz: int) -> None:
+        self.loaded.append(versions.shape[0])
+        self.selected, self.playing = 0, False
+
+    def play(self) -> None:
+        self.playing = True
+
+    def pause(self) -> None:
+        self.playing = False
+
+    def select(self, version: int) -> None:
+        self.selected = version
+
+    def position(self) -> Playhead:
+        return Playhead(120, self.selected, self.playing)
+
+    def take_interruptions(self) -> int:
+        gaps, self.gaps = self.gaps, 0
+        return gaps
+
+    def close(self) -> None:
+        self.closed = True
+
+
+@dataclass
+class FakeClock:
+    """A clock that moves when it is told to."""
+
+    time: datetime = datetime(2031, 5, 7, 20, 0, tzinfo=timezone.utc)
+    running_s: float = 100.0
+
+    def now(self) -> datetime:
+        return self.time
+
+    def monotonic_s(self) -> float:
+        return self.running_s
+
+    def pass_time(self, seconds: float) -> None:
+        self.time += timedelta(seconds=seconds)
+        self.running_s += seconds
+
+
+@dataclass
+class MemoryStore:
+    """Keep in memory."""
+
+    trials: list[StoredTrial] = field(default_factory=list)
+    settings: dict[str, str] = field(default_factory=dict)
+
+    def keep(self, trial: StoredTrial) -> None:
+        self.trials.append(trial)
+
+    def list_trials(self) -> tuple[StoredTrial, ...]:
+        return tuple(self.trials)
+
+    def find_trial(self, trial: str) -> StoredTrial | None:
+        return next((item for item in self.trials if item.trial == trial), None)
+
+    def read_setting(self, name: str, default: str) -> str:
+        return self.settings.get(name, default)
+
+    def write_setting(self, name: str, value: str) -> None:
+        self.settings[name] = value
+
+
+@dataclass
+class FakeWorkshop:
+    """Make trials of silence at once, or hold them back, or fail, as it is set."""
+
+    right: int = 2
+    held_back: bool = False
+    failure: str = ""
+    wanted: list[TrialSpec] = field(default_factory=list)
+    _open: TrialSpec | None = None
+
+    def submit(self, spec: TrialSpec) -> None:
+        self.wanted.append(spec)
+        self._open = spec
+
+    def collect(self) -> PreparedTrial | None:
+        if self._open is None or self.held_back:
+            return None
+        spec, self._open = self._open, None
+        if self.failure:
+            raise EvenhandError(self.failure)
+        return make_trial(spec, self.right)
+
+    def close(self) -> None:
+        self._open = None
+
+
+def make_trial(spec: TrialSpec, right: int) -> PreparedTrial:
+    """Make a trial without sound whose processed version has a given number."""
+    count = 2 if spec.demonstration else 3
+    right = 2 if spec.demonstration else right
+    versions = tuple(Version(n, n == right, -1.0 * (n == right), -18.4, -3.2) for n in range(1, count + 1))
+    response = Picture("response", ((100.0, -0.1), (1000.0, -0.1), (16000.0, 1.1)), ((20.0, -0.1), (20000.0, 1.2)))
+    reduction = Picture("reduction", tuple((k / 100, 1.0 + k % 7) for k in range(200)))
+    return PreparedTrial(
+        spec=spec,
+        song=SongEntry("/songs/example.flac", "Example", "demo"),
+        sha256="0" * 64,
+        excerpt=Excerpt(41.0, 49.0, "Example, chorus 1, four bars"),
+        rate_hz=48000,
+        sounds=np.zeros((count + 1, FRAMES, 2), dtype=np.float32),
+        versions=versions,
+        answers=("1", "2", "3"),
+        right_answer=str(right),
+        asked={"gain_db": spec.amount},
+        effect=Effect(
+            spec.amount,
+            {"gain_db": spec.amount},
+            response if spec.drill.move == "high_shelf" else reduction,
+            ("A sentence about this clip.",),
+        ),
+        change_db=-23.0,
+        outline=tuple(np.linspace(0.2, 1.0, 200).tolist()),
+    )
+
+
+def make_world(drills: dict[str, Drill], **changes: object) -> World:
+    """Put a world of stand-ins together."""
+    parts: dict[str, object] = {
+        "drills": drills,
+        "player": FakePlayer(),
+        "store": MemoryStore(settings={"cautions_seen": "yes"}),
+        "clock": FakeClock(),
+        "workshop": FakeWorkshop(),
+        "setup": "headphones",
+        "audio_class": "demo",
+        "song_title": "",
+        "choose_seed": lambda: 7,
+    }
+    return World(**(parts | changes))  # type: ignore[arg-type]

@@ -1,0 +1,101 @@
+"""The drill in a terminal, from a person or a pipe."""
+
+from __future__ import annotations
+
+import io
+import json
+from collections.abc import Sequence
+
+import pytest
+
+from tests.fakes import FakePlayer, FakeWorkshop, MemoryStore, make_world
+from trainer.exercise.drill import Drill
+from trainer.session.run import begin_run
+from trainer.session.world import World
+from trainer.text.drill import Terminal, TextRun
+from trainer.text.lines import read_line
+
+
+@pytest.fixture
+def world(drills: dict[str, Drill]) -> World:
+    """Give a world of stand-ins whose right answer is 2."""
+    return make_world(drills, workshop=FakeWorkshop(right=2))
+
+
+def play(world: World, lines: Sequence[str], as_json: bool = False, trials: int = 3, examples: int = 0) -> list[str]:
+    """Play a run on typed lines; gives what was written, complaints marked."""
+    out, errors = io.StringIO(), io.StringIO()
+    run = begin_run(world.find_standing("high_shelf_8k"), 7, trials, examples)
+    TextRun(run, world, Terminal(iter(lines), out, errors, as_json)).play()
+    return out.getvalue().splitlines() + [f"! {line}" for line in errors.getvalue().splitlines()]
+
+
+def test_a_run_from_a_pipe(world: World) -> None:
+    """Questions, answers, what was so, and that it is kept."""
+    said = play(world, ["\n", "2\n", "=2\n", "=1\n", "=2\n", "=3\n"])
+    assert sum(line.startswith("Trial ") for line in said) == 3
+    assert any(line.startswith("Yes, it was 2.") and line.endswith("Kept.") for line in said)
+    assert any(line.startswith("No: it was 2, and you said 1.") for line in said)
+    assert [trial.correct for trial in world.store.list_trials()] == [True, False, True]
+
+
+def test_the_end_of_the_input_is_a_clean_stop(world: World) -> None:
+    """What was answered is kept; so is it with q."""
+    assert "Stopped after 1 of 3 trials; all of them are kept." in play(world, ["=2\n"])
+    assert "Stopped after 1 of 3 trials; all of them are kept." in play(world, ["=2\n", "q\n", "=2\n"])
+    assert len(world.store.list_trials()) == 2
+
+
+@pytest.mark.parametrize("line", ["=4", "=", "=two", "9", "play", "d", "r"])
+def test_what_cannot_be_done_is_one_line_and_loses_nothing(world: World, line: str) -> None:
+    """The question stays open."""
+    said = play(world, [f"{line}\n", "=2\n"])
+    complaints = [text for text in said if text.startswith("! ")]
+    assert len(complaints) == 1 and ": " in complaints[0] and "expected" in complaints[0]
+    assert len(world.store.list_trials()) == 1
+
+
+def test_versions_and_the_difference_are_played(world: World) -> None:
+    """A number plays the open trial; d, after an answer, only what changed in the one before."""
+    player = world.player
+    assert isinstance(player, FakePlayer)
+    said = play(world, ["3\n", "=2\n", "d\n"])
+    assert "Playing 3." in said
+    assert any(line.startswith("Playing only what changed in trial 1. What changed lies 23 dB below") for line in said)
+    assert player.selected == 3
+
+
+def test_the_receipt_is_read_out(world: World) -> None:
+    """Asked and measured, line by line."""
+    said = play(world, ["=2\n", "r\n"])
+    assert any(line.startswith("gain of the plateau: asked +") and "measured +" in line for line in said)
+
+
+def test_json_is_one_object_a_line_and_hides_the_answer(world: World) -> None:
+    """Events question, answer, stop; the right answer in the answer's event only."""
+    events = [json.loads(line) for line in play(world, ["=2\n", "=1\n"], as_json=True)]
+    assert [event["event"] for event in events] == ["question", "answer", "question", "answer", "question", "stop"]
+    for event in events:
+        assert ("right_answer" in event) == (event["event"] == "answer")
+        if event["event"] != "stop":
+            assert {"trial", "index", "question", "answers", "amount"} <= set(event)
+    answers = [event for event in events if event["event"] == "answer"]
+    assert [event["correct"] for event in answers] == [True, False] and all(event["kept"] for event in answers)
+    assert [event["trial"] for event in answers] == [t.trial for t in world.store.list_trials()]
+
+
+def test_a_labelled_example_takes_no_answer(world: World) -> None:
+    """`=` goes on to the questions; nothing is scored."""
+    said = play(world, ["2\n", "=\n", "=2\n"], examples=1)
+    assert any(line.startswith("1 as it is, 2 with +6.0 dB on top") for line in said)
+    assert isinstance(world.store, MemoryStore) and len(world.store.trials) == 1
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [("  ", "nothing"), ("2", "listen"), ("= 2 ", "answer"), ("D", "change"), ("?", "help"), ("q", "stop"),
+     ("²", "unknown"), ("-1", "unknown")],
+)  # fmt: skip
+def test_lines(text: str, kind: str) -> None:
+    """What a line means."""
+    assert read_line(text).kind == kind
