@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import io
 import json
 import logging
 import os
@@ -39,6 +40,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     int
         0 done; 2 bad input, one line on standard error; 3 an unexpected error, one line with the log's path.
     """
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(encoding="utf-8", errors="replace")
     with _quiet_libraries():
         return _carry_out(arguments)
 
@@ -76,7 +79,7 @@ def _quiet_libraries() -> Iterator[None]:
         yield
         return
     nowhere = os.open(os.devnull, os.O_WRONLY)
-    python_stderr, sys.stderr = sys.stderr, os.fdopen(ours, "w", encoding="utf-8", buffering=1)
+    python_stderr, sys.stderr = sys.stderr, os.fdopen(ours, "w", encoding="utf-8", errors="replace", buffering=1)
     try:
         os.dup2(nowhere, 2)
         yield

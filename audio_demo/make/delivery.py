@@ -13,6 +13,7 @@ import yaml
 from numpy.typing import NDArray
 
 from .facts import Facts, measure, true_peak_dbtp
+from .filters import equalise, low_cut
 from .score import dice
 from .signal import RATE_HZ, Audio, db_to_gain, frames_in
 from .song import Song
@@ -21,16 +22,19 @@ from .toolchain import versions
 # A mix, not a master: headroom is left, and nothing but a fader brings it there.
 PEAK_DBTP = -3.3
 LICENCE = "CC0-1.0"
+# Compressors turn uneven waves into a little DC; so low a corner leaves the bass its phase.
+_DC_CORNER_HZ = 10.0
 _FADE_S = 2.5
 _SILENT_END_S = 0.4
 
 
 def finish(total: Audio) -> Audio:
-    """Return the sum at its level, with its tail led into silence.
+    """Return the sum without DC, at its level, with its tail led into silence.
 
     The fade only covers what the reverb has left by then, which is below −70 dBFS.
     """
-    audio = total * np.float32(db_to_gain(PEAK_DBTP - true_peak_dbtp(total)))
+    clean = equalise(total, (low_cut(_DC_CORNER_HZ),))
+    audio = clean * np.float32(db_to_gain(PEAK_DBTP - true_peak_dbtp(clean)))
     fade, still = frames_in(_FADE_S), frames_in(_SILENT_END_S)
     curve = 0.5 + 0.5 * np.cos(np.pi * np.arange(fade) / fade)
     audio[len(audio) - still - fade : len(audio) - still] *= curve[:, None].astype(np.float32)

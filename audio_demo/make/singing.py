@@ -17,6 +17,8 @@ from .signal import RATE_HZ, Audio, Curve, add_at, frames_in, mono, silence
 from .speech import Speaker, speak
 
 _MARGIN_S = 0.3
+# A line that ends on a voiced sound dies away in this time.
+_RELEASE_S = 0.14
 
 
 @dataclass(frozen=True)
@@ -74,14 +76,14 @@ def _pulse_times(pitch_hz: Curve, start_s: float, rng: np.random.Generator) -> C
 
 
 def _gate(alignment: Alignment, time_s: Curve, value: dict[str, float]) -> Curve:
-    """A gain over time by kind of phoneme, with 8 ms ramps."""
+    """A gain over time by kind of phoneme, with 8 ms ramps and a release at the end."""
     corners: list[tuple[float, float]] = [(alignment.placed[0].start_s - 0.02, 0.0)]
     for item in alignment.placed:
         p = item.phoneme
         kind = "unvoiced" if p.is_unvoiced else "noisy" if p.is_noisy else "open"
         ramp = min(0.008, 0.4 * (item.end_s - item.start_s))
         corners += [(item.start_s + ramp, value[kind]), (item.end_s - ramp, value[kind])]
-    corners.append((alignment.placed[-1].end_s + 0.03, 0.0))
+    corners.append((alignment.placed[-1].end_s + _RELEASE_S, 0.0))
     gain = np.interp(time_s, [c[0] for c in corners], [c[1] for c in corners])
     # Rests inside a line have no phoneme; nothing may sound there.
     for one, two in pairwise(alignment.placed):

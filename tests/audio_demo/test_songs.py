@@ -174,11 +174,12 @@ def test_stereo_is_real_and_survives_mono(song: Song) -> None:
 
 
 def test_nothing_clips_and_there_is_no_dc(song: Song) -> None:
-    """No run of equal samples near the peak, no offset above −80 dBFS."""
+    """No three equal samples in a row near the peak, no offset above −80 dBFS."""
     for channel in song.audio.T:
         top = np.abs(channel).max()
         near = np.abs(channel) > 0.98 * top
-        flat = near[1:] & near[:-1] & (channel[1:] == channel[:-1])
+        same = near[1:] & near[:-1] & (channel[1:] == channel[:-1])
+        flat = same[1:] & same[:-1]
         assert int(flat.sum()) == 0
         assert abs(float(channel.astype(np.float64).mean())) < 10 ** (-80 / 20)
 
@@ -222,14 +223,19 @@ def test_sections_are_whole_bars_in_order(song: Song) -> None:
 
 
 def test_drums_fall_on_the_stated_beats(song: Song) -> None:
-    """The strongest rise of the range above 1.5 kHz near each backbeat lies within 20 ms of it."""
+    """The strongest rise above 1.5 kHz near a backbeat lies within 12 ms of it, nine times in ten.
+
+    Not always: now and then a consonant or a strummed chord beside the beat rises more than the snare.
+    """
     sections = sps.butter(4, 1500.0, "highpass", fs=song.rate_hz, output="sos")
+    errors_s = []
     for beat_s in song.backbeats_s():
         part = song.between(beat_s - 0.1, beat_s + 0.1).mean(axis=1).astype(np.float64)
         step = round(0.002 * song.rate_hz)
         energy = (sps.sosfilt(sections, part) ** 2)[: len(part) // step * step].reshape(-1, step).sum(axis=1)
         rise_s = (np.argmax(np.diff(np.sqrt(energy))) + 1) * 0.002 - 0.1
-        assert abs(rise_s) < 0.02, beat_s
+        errors_s.append(abs(rise_s))
+    assert float(np.percentile(errors_s, 90.0)) <= 0.012
 
 
 def test_backbeats_stand_over_the_bed(song: Song) -> None:

@@ -116,5 +116,5 @@ def test_a_folder_that_cannot_be_written_is_one_line(tmp_path: Path) -> None:
     from trainer.files.folders import open_folder
 
     (tmp_path / "file").write_text("")
-    with pytest.raises(BadValue, match="data folder: path=.*expected a folder that can be written"):
+    with pytest.raises(BadValue, match=r"data folder: path=.*expected a folder that can be written"):
         open_folder(tmp_path / "file" / "data", "data folder")

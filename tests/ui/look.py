@@ -16,6 +16,7 @@ from trainer.ui.lettering import Lettering
 from trainer.ui.pen import Pen
 from trainer.ui.screens.view import draw_view
 from trainer.ui.theme import choose_theme
+from trainer.ui.widgets.beam import draw_waiting
 
 SIZES = ((1280, 800), (1920, 1080), (960, 600))
 
@@ -27,8 +28,6 @@ def draw(view: View, size: tuple[int, int], lettering: Lettering | None = None) 
     pen = Pen(surface, choose_theme(frame.theme, size, frame.text_percent), lettering or Lettering())
     draw_view(pen, view)
     if pen.waiting is not None:
-        from trainer.ui.widgets.beam import draw_waiting
-
         draw_waiting(surface, pen.look, pen.waiting, 0.3)
     return pen
 

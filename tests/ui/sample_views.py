@@ -6,9 +6,8 @@ import math
 import random
 from dataclasses import replace
 
-from trainer.session.charts import EarPoint, ear_over_trials, frequency_response, gain_reduction
+from tests.ui.sample_figures import ear_figure, reduction_figure, response_figure, rows_figure
 from trainer.session.ear_rows import EarGroup, EarRow, ear_rows
-from trainer.session.figure import Figure
 from trainer.session.intents import (
     AnswerPlaying,
     ChangeTextSize,
@@ -82,75 +81,6 @@ def marks(done: int, length: int, wrong: tuple[int, ...] = (2,), current: bool =
 def versions(count: int, playing: int) -> tuple[Button, ...]:
     """Give numbered versions, one of them selected."""
     return tuple(Button(str(n), Listen(n), selected=n == playing) for n in range(1, count + 1))
-
-
-def response_figure(width: float = 548, height: float = 252, gain_db: float = 1.2) -> Figure:
-    """Give a high shelf, asked and measured."""
-    asked = []
-    for step in range(121):
-        hz = 20 * 1000 ** (step / 120)
-        asked.append((hz, gain_db / (1 + (8000 / hz) ** 2.4) - 0.12))
-    chance = random.Random(2)
-    measured = [(31.5 * 2 ** (n / 3), 0.0) for n in range(28)]
-    measured = [(hz, gain_db / (1 + (8000 / hz) ** 2.4) - 0.12 + chance.gauss(0, 0.02)) for hz, _ in measured]
-    return frequency_response(measured, asked, width, height)
-
-
-def reduction_figure(width: float = 548, height: float = 252) -> Figure:
-    """Give a limiter's gain over a loop."""
-    times = [n / 500 for n in range(4000)]
-    chance = random.Random(8)
-    depth = [4.5 * max(0.0, math.sin(2 * math.pi * t * 0.5 + 1)) ** 2 * chance.uniform(0.7, 1) for t in times]
-    return gain_reduction(times, depth, width, height)
-
-
-def ear_points(count: int) -> list[EarPoint]:
-    """Give trials of a run whose interval narrows."""
-    chance = random.Random(5)
-    points, amount = [], 2.2
-    for n in range(count):
-        correct = n != 2 and chance.random() > 0.2
-        spread = 3.2 / (1 + n) ** 0.45
-        points.append(
-            EarPoint(amount, correct, 1.5 + 0.1 * math.sin(n), 1.5 / (1 + spread / 2), 1.5 * (1 + spread / 2))
-        )
-        amount = min(4.0, max(0.6, amount * (0.85 if correct else 1.4)))
-    return points
-
-
-def ear_figure(count: int, width: float = 548, height: float = 252) -> Figure:
-    """Give the ear after ``count`` of 30 trials."""
-    return ear_over_trials(ear_points(count), "dB", 1.0, 30, width, height)
-
-
-def rows_figure(width: float = 412) -> Figure:
-    """Give thresholds of several skills."""
-    tone = (
-        EarRow("Low shelf 100 Hz", 1.4, 1.0, 1.9, True),
-        EarRow("Low mids 300 Hz", 1.9, 1.2, 3.0, True),
-        EarRow("Mids 1 kHz", 1.1, 0.9, 1.4, True),
-        EarRow("Presence 3 kHz", 0.9, 0.75, 1.1, True),
-        EarRow("High shelf 8 kHz", 1.5, 1.1, 2.2, False),
-    )
-    level = (
-        EarRow("Limiting", 3.9, 2.0, 7.4, False),
-        EarRow("Held down", 2.6, 1.8, 4.0, True),
-        EarRow("Side-chain filter and attack", None, 0, 0, False),
-    )
-    return ear_rows(
-        (
-            EarGroup("Equaliser", "gain, dB", 1.0, (0.5, 1, 2, 4), tone),
-            EarGroup("Dynamics", "gain reduction, dB", 2.0, (1, 2, 4, 8), level),
-            EarGroup(
-                "Saturation",
-                "added, dB below the song",
-                42,
-                (24, 30, 60),
-                (EarRow("Odd harmonics", 38, 33, 44, False),),
-            ),
-        ),
-        width,
-    )
 
 
 def today() -> TodayView:

@@ -53,7 +53,7 @@ def test_what_is_wrong_comes_back_as_a_line(drills: dict[str, Drill]) -> None:
     workshop = ProcessWorkshop((describe_own_song("/no/such/mix.wav"),), read_song)
     try:
         workshop.submit(TrialSpec(drills["limiting"], 1, 0, 4.0))
-        with pytest.raises(EvenhandError, match="audio: file=/no/such/mix.wav, expected a file that exists"):
+        with pytest.raises(EvenhandError, match=r"audio: file=/no/such/mix\.wav, expected a file that exists"):
             collect(workshop)
     finally:
         workshop.close()

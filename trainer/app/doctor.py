@@ -59,7 +59,8 @@ def word_examination(facts: dict[str, Any]) -> list[str]:
     output = facts["output"]
     lines = [
         f"Evenhand {facts['program']}, Python {facts['python']}, {facts['system']}",
-        f"sound goes to: {output['name']} ({output['kind']}), {output['rate_hz']} Hz, {output['latency_s'] * 1000:.0f} ms",
+        f"sound goes to: {output['name']} ({output['kind']}), {output['rate_hz']} Hz, "
+        f"{output['latency_s'] * 1000:.0f} ms",
     ]
     lines += [output["note"]] if output["note"] else []
     for library in facts["sound_libraries"]:

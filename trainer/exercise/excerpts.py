@@ -108,7 +108,14 @@ def _list_places(song: Song) -> list[tuple[int, int]]:
         starts = np.arange(min(SEAM_S, total_s - length_s), total_s - length_s + 1e-9, STRIDE_S)
     frames = min(int(round(length_s * rate)), song.clip.frames)
     places = [(int(round(start * rate)), frames) for start in starts]
-    return [place for place in places if place[0] + frames <= song.clip.frames] or [(0, frames)]
+    places = [place for place in places if place[0] + frames <= song.clip.frames] or [(0, frames)]
+    return [place for place in places if _lies_in_one_section(song, place)] or places
+
+
+def _lies_in_one_section(song: Song, place: tuple[int, int]) -> bool:
+    """Tell whether a loop keeps to one part of the song, so that it does not change in the middle."""
+    start, end = place[0] / song.clip.rate_hz, (place[0] + place[1]) / song.clip.rate_hz
+    return any(part.start_s - 0.01 <= start and end <= part.end_s + 0.01 for part in song.entry.sections)
 
 
 def _whole_bars_s(bar_s: float) -> float:

@@ -32,7 +32,9 @@ def read_loop_lufs(samples: npt.NDArray[np.floating], rate_hz: int, rounds: int 
     float
         Loudness, LUFS; minus infinity for silence.
     """
-    repeated = extend_loop(samples, 0, (rounds - 1) * samples.shape[0]).astype(np.float64)
+    # 300 ms more, so that a 400 ms block begins at every 100 ms of every round, the last one too.
+    after = (rounds - 1) * samples.shape[0] + int(0.3 * rate_hz)
+    repeated = extend_loop(samples, 0, after).astype(np.float64)
     meter = pyloudnorm.Meter(rate_hz, filter_class=FILTER_CLASS)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")

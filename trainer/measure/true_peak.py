@@ -143,5 +143,7 @@ def _read_long_above(
     stretches = np.flatnonzero(beside)
     filters = design_interpolator(LONG_PHASES, LONG_TAPS, LONG_BETA)
     before = LONG_TAPS // 2 - 1
-    signal = channel[side - before : side - before + short.size + LONG_TAPS - 1]
+    # Up to the last stretch's end and its context: cut off earlier, the wave would swing at the cut.
+    whole = -(-short.size // STRETCH) * STRETCH
+    signal = channel[side - before : side - before + whole + LONG_TAPS - 1]
     return stretches, find_peaks_in_stretches(signal, filters, stretches)

@@ -32,6 +32,8 @@ def design_k_weighting(rate_hz: int) -> npt.NDArray[np.float64]:
 
 def weight_k(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[np.float64]:
     """Filter samples, shape (frames, channels), with the K-weighting, starting from rest."""
+    if samples.shape[0] == 0:
+        return np.zeros(samples.shape)
     sections = design_k_weighting(rate_hz).copy()  # sosfilt asks for a writable array
     return np.asarray(sosfilt(sections, samples.astype(np.float64), axis=0), dtype=np.float64)
 

@@ -13,8 +13,8 @@ from trainer.session.view import Button, EndView, ReceiptRow, RevealView
 from trainer.session.world import World
 from trainer.units import write_amount, write_number
 
-CHART_WIDTH, CHART_HEIGHT = 550.0, 250.0
-TEACHING_ORDER = ("listen", "small", "taken_for", "mistake", "helps", "attempt", "large")
+CHART_WIDTH, CHART_HEIGHT = 548.0, 232.0
+TEACHING_ORDER = ("listen", "how_it_sounds", "taken_for", "mistake", "helps", "attempt")
 TEACHING_LEADS = {
     "listen": "",
     "small": "A little of it: ",
@@ -57,11 +57,10 @@ def view_reveal(state: State, run: Run, trial: PreparedTrial, world: World) -> R
 def view_end(state: State, run: Run, world: World) -> EndView:
     """Word the end of a run."""
     frame = make_frame(state, world, run.drill.title, "end of the run", keys.list_end_keys(run.drill.drill))
-    right = sum(outcome.correct for outcome in run.outcomes)
     return EndView(
         frame=frame,
         marks=mark_progress(run),
-        headline=f"{right} of {len(run.outcomes)}, and all of it kept.",
+        headline=words.describe_result(run),
         sentences=words.describe_run(run),
         ear_title="Where your ear stands",
         ear=_draw_ear(run),
@@ -113,8 +112,10 @@ def _describe_ear(run: Run, scored: bool) -> str:
 
 
 def _choose_teaching(run: Run) -> str:
-    """Give one thing a teacher says, another one each time."""
+    """Give one thing a teacher says, another one each time; how it sounds goes by how much of it there was."""
     name = TEACHING_ORDER[(len(run.outcomes) - 1) % len(TEACHING_ORDER)]
+    if name == "how_it_sounds":
+        name = "large" if run.outcomes[-1].amount > run.drill.amount.typical else "small"
     return TEACHING_LEADS[name] + _join(getattr(run.drill.teaching, name), TEACHING_LEADS[name])
 
 

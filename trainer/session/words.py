@@ -134,25 +134,38 @@ def describe_quantity(name: str, value: float) -> tuple[str, str]:
     return words, f"{write_number(value, digits, signed)} {unit}".rstrip()
 
 
+def describe_result(run: Run) -> str:
+    """Head the end of a run with the threshold's range."""
+    estimate, unit = run.track.estimate(), run.drill.amount.unit
+    if estimate.trials == 0:
+        return "Nothing that counts yet."
+    if estimate.edge == "low":
+        return f"Finer than {write_amount(estimate.high)} {unit}."
+    if estimate.edge == "high":
+        return f"Coarser than {write_amount(estimate.low)} {unit}."
+    return f"Between {write_amount(estimate.low)} and {write_amount(estimate.high)} {unit}."
+
+
 def describe_run(run: Run) -> tuple[str, ...]:
     """Say what a finished run tells, and no more than that."""
     scored = [outcome for outcome in run.outcomes if outcome.scored]
     right = sum(outcome.correct for outcome in scored)
-    estimate, unit = run.track.estimate(), run.drill.amount.unit
+    estimate, unit, was = run.track.estimate(), run.drill.amount.unit, run.before.estimate()
     sentences = [
-        f"{right} of {len(scored)} right. The questions follow your ear, so about three in four is what to expect."
+        f"{right} of {len(scored)} right, and all of it is kept. The questions follow your ear, so about three in "
+        "four is what to expect."
     ]
     if estimate.trials == 0:
         return tuple(sentences)
-    sentences.append(f"Your threshold for this: {describe_estimate(estimate, unit)}.")
-    was = run.before.estimate()
+    if estimate.settled and estimate.edge is None:
+        sentences.append(f"Most likely your ear tells this move from about {write_amount(estimate.median)} {unit}.")
+    else:
+        sentences.append("That range is still wide: another day will narrow it.")
     if was.trials:
         sentences.append(
             f"Before this run it was {write_range(was.low, was.high, unit)}. One day tells little; "
             "a change is claimed only from separate blocks of days."
         )
-    else:
-        sentences.append("A first run only begins to find you. A second day narrows it.")
     if run.track.slips_likely():
         sentences.append("Some answers look like slips of attention. A shorter run may serve you better.")
     return tuple(sentences)

@@ -16,6 +16,7 @@ from trainer.session.words import (
     describe_change,
     describe_effect,
     describe_processed,
+    describe_result,
     describe_run,
 )
 from trainer.session.world import World
@@ -231,7 +232,11 @@ class TextRun:
         """Say what the run tells."""
         done = len(self.run.outcomes)
         self._terminal.tell({"event": "stop", "answered": done, "complete": self.run.phase == "finished"})
-        self._terminal.say(f"Stopped after {done} of {self.run.planned} trials; all of them are kept.")
+        if self.run.phase == "finished":
+            self._terminal.say("That was the last trial.")
+        else:
+            self._terminal.say(f"Stopped after {done} of {self.run.planned} trials; all of them are kept.")
         if done:
+            self._terminal.say(describe_result(self.run))
             for sentence in describe_run(self.run):
                 self._terminal.say(sentence)

@@ -147,23 +147,6 @@ class Row:
         return [int(room * part / sum(self.parts)) for part in self.parts]
 
 
-@dataclass(frozen=True)
-class Narrow:
-    """Keep a block to a width in design pixels, in the middle."""
-
-    block: Block
-    widest: float
-
-    def heights(self, pen: Pen, width: int) -> tuple[int, int]:
-        """Give the block's heights at the width it gets."""
-        return self.block.heights(pen, min(width, pen.px(self.widest)))
-
-    def draw(self, pen: Pen, box: pygame.Rect) -> None:
-        """Draw the block in the middle."""
-        width = min(box.width, pen.px(self.widest))
-        self.block.draw(pen, pygame.Rect(box.left + (box.width - width) // 2, box.top, width, box.height))
-
-
 def share(pairs: Sequence[tuple[int, int]], room: int) -> list[int]:
     """Give each block its least height and a part of the room that is left, up to its wish."""
     least, wished = sum(low for low, _ in pairs), sum(high for _, high in pairs)

@@ -17,6 +17,7 @@ _FILES: dict[Weight, str] = {
     "bold": "Lato-Bold.ttf",
 }
 _KEPT = 1024
+_KEPT_SIZES = 4096
 CAPITAL = 0.717
 ASCENT = 0.80
 DESCENT = 0.21
@@ -34,6 +35,8 @@ class Lettering:
     def __init__(self) -> None:
         self._bytes: dict[Weight, bytes] = {}
         self._fonts: dict[tuple[Weight, int], pygame.font.Font] = {}
+        self._widths: dict[tuple[str, Weight, int], int] = {}
+        self._wrapped: dict[tuple[str, Weight, int, int], list[str]] = {}
         self._lines: OrderedDict[tuple[str, Weight, int, Rgb], pygame.Surface] = OrderedDict()
 
     def font(self, weight: Weight, size_px: int) -> pygame.font.Font:
@@ -47,7 +50,12 @@ class Lettering:
 
     def width(self, text: str, weight: Weight, size_px: int) -> int:
         """Measure a line in pixels."""
-        return self.font(weight, size_px).size(text)[0]
+        key = (text, weight, size_px)
+        if key not in self._widths:
+            if len(self._widths) >= _KEPT_SIZES:
+                self._widths.clear()
+            self._widths[key] = self.font(weight, size_px).size(text)[0]
+        return self._widths[key]
 
     def render(self, text: str, weight: Weight, size_px: int, colour: Rgb) -> tuple[pygame.Surface, int]:
         """Render a line, or take it from the last ones; give it with the height of its baseline."""
@@ -63,6 +71,15 @@ class Lettering:
 
     def wrap(self, text: str, weight: Weight, size_px: int, room: int) -> list[str]:
         """Break a text into lines no wider than ``room`` pixels; words that are too long are broken."""
+        key = (text, weight, size_px, room)
+        if key not in self._wrapped:
+            if len(self._wrapped) >= _KEPT_SIZES:
+                self._wrapped.clear()
+            self._wrapped[key] = self._fill(text, weight, size_px, room)
+        return self._wrapped[key]
+
+    def _fill(self, text: str, weight: Weight, size_px: int, room: int) -> list[str]:
+        """Fill lines with words from the left."""
         lines: list[str] = []
         for word in text.split(" "):
             longer = f"{lines[-1]} {word}" if lines else word

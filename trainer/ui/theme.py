@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from trainer.session.figure import Colour, Weight
-from trainer.session.palette import ACCENTS, ON_ACCENT, Rgb, Theme, blend, shape_colour, word_colour
+from trainer.session.palette import ACCENTS, Rgb, Theme, blend, shape_colour, word_colour
 
 DESIGN = (1280, 800)
 SMALLEST = (960, 600)
@@ -81,6 +81,3 @@ def choose_theme(name: Theme, size: tuple[int, int], text_percent: int) -> Look:
     """Choose colours and scales for a window size in pixels and a text size of 80–200 %."""
     unit = unit_for(*size)
     return Look(name, unit, unit * min(max(text_percent, 50), 300) / 100)
-
-
-__all__ = ["ON_ACCENT", "Accent", "Style", "Look", "choose_theme", "unit_for"]

@@ -8,6 +8,7 @@ os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
 os.environ.setdefault("SDL_WINDOWS_DPI_AWARENESS", "permonitorv2")
 os.environ.setdefault("SDL_VIDEO_X11_WMCLASS", "evenhand")
 
+from contextlib import suppress
 from dataclasses import replace
 from typing import Protocol
 
@@ -243,7 +244,8 @@ class Window:
         after = self._pointer.find(self.hits)
         if before is not after:
             self._stale = True
-            pygame.mouse.set_cursor(pygame.SYSTEM_CURSOR_HAND if after else pygame.SYSTEM_CURSOR_ARROW)
+            with suppress(pygame.error):  # some drivers have one cursor only
+                pygame.mouse.set_cursor(pygame.SYSTEM_CURSOR_HAND if after else pygame.SYSTEM_CURSOR_ARROW)
 
     def _scroll_with(self, name: str) -> None:
         """Scroll with the keys for it."""

@@ -94,7 +94,7 @@ _PUNCH = Compressor(9.0, 3.5, 14.0, 110.0)
 
 
 def _rides(verse_db: float, chorus_two_db: float = 0.4) -> tuple[tuple[float, float], ...]:
-    """Levels of the sections against the first chorus, changed within a sixteenth before the bar."""
+    """Levels of the sections against the first chorus, changed just before the bar; the last chord fades."""
     points: list[tuple[float, float]] = [(0.0, verse_db)]
     for bar, before_db, after_db in (
         (score.CHORUS, verse_db, 0.0),
@@ -102,6 +102,7 @@ def _rides(verse_db: float, chorus_two_db: float = 0.4) -> tuple[tuple[float, fl
         (score.CHORUS_TWO, verse_db, chorus_two_db),
     ):
         points += [(_TIME.at(bar) - 0.13, before_db), (_TIME.at(bar) - 0.01, after_db)]
+    points += [(_TIME.at(score.ENDING, 2), chorus_two_db), (_TIME.at(score.ENDING + 1, 3), chorus_two_db - 10.0)]
     return tuple(points)
 
 
@@ -227,6 +228,7 @@ STRIPS = (
         pan=-0.7,
         before=(low_cut(130.0), bell(2500.0, 2.0), high_shelf(7000.0, 2.0)),
         compressors=(_CALM,),
+        rides=_rides(0.0),
         sends_db={"room": -12.0},
     ),
     Strip(
@@ -235,6 +237,7 @@ STRIPS = (
         pan=0.7,
         before=(low_cut(130.0), bell(2500.0, 2.0), high_shelf(7000.0, 2.0)),
         compressors=(_CALM,),
+        rides=_rides(0.0),
         sends_db={"room": -12.0},
     ),
     Strip(
@@ -243,6 +246,7 @@ STRIPS = (
         width=1.0,
         before=(low_cut(160.0), bell(500.0, -2.0), high_shelf(4000.0, 2.0)),
         sends_db={"hall": -14.0},
+        rides=_rides(0.0),
         ducked_by="snare",
         duck_db=1.0,
     ),

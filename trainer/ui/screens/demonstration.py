@@ -8,7 +8,7 @@ from trainer.ui.pen import Pen
 from trainer.ui.theme import HEADLINE, SENTENCE
 from trainer.ui.widgets.beam import Beam
 from trainer.ui.widgets.button import Buttons
-from trainer.ui.widgets.page import Page, draw_page
+from trainer.ui.widgets.page import draw_body, draw_frame
 from trainer.ui.widgets.waveform import Wave
 
 
@@ -27,4 +27,4 @@ def draw_demonstration(pen: Pen, view: DemonstrationView) -> None:
         middle=True,
     )
     dock = Stack((Buttons((view.go_on,), narrowest=160), Space(12, 0)))
-    draw_page(pen, Page(view.frame, body, dock, view.marks, fill=True))
+    draw_body(pen, draw_frame(pen, view.frame, view.marks), body, dock, fill=True)

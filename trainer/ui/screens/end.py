@@ -9,7 +9,7 @@ from trainer.ui.theme import HEADLINE, SENTENCE
 from trainer.ui.widgets.button import Buttons
 from trainer.ui.widgets.card import Card
 from trainer.ui.widgets.figure import Drawing
-from trainer.ui.widgets.page import Page, draw_page
+from trainer.ui.widgets.page import draw_body, draw_frame
 
 
 def draw_end(pen: Pen, view: EndView) -> None:
@@ -17,7 +17,16 @@ def draw_end(pen: Pen, view: EndView) -> None:
     blocks: list[Block] = [Words(view.headline, HEADLINE), Space(12, 6)]
     for sentence in view.sentences:
         blocks += [Words(sentence, SENTENCE, measure=600), Space(12, 6)]
-    words: Block = Stack(tuple(blocks))
-    if view.ear.width > 0:
-        words = Row((words, Card(view.ear_title, Drawing(view.ear), view.ear_caption)), (560, 600), 40, 330)
-    draw_page(pen, Page(view.frame, words, Stack((Buttons(view.buttons, "left"), Space(8, 0))), view.marks))
+    buttons = Buttons(view.buttons, "left")
+    room = draw_frame(pen, view.frame, view.marks)
+    ear = (Card(view.ear_title, Drawing(view.ear), view.ear_caption),) if view.ear.width > 0 else ()
+    whole = _set_beside((*blocks, Space(20, 12), buttons), ear)
+    if whole.heights(pen, room.width)[0] <= room.height:
+        draw_body(pen, room, whole)
+    else:
+        draw_body(pen, room, _set_beside(tuple(blocks), ear), Stack((buttons, Space(8, 0))))
+
+
+def _set_beside(words: tuple[Block, ...], ear: tuple[Card, ...]) -> Block:
+    """Set the words beside the picture, if there is one."""
+    return Row((Stack(words), *ear), (560, 600), 40, 330) if ear else Stack(words)

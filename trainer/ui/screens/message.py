@@ -7,13 +7,14 @@ from dataclasses import dataclass
 import pygame
 
 from trainer.session.view import MessageView
-from trainer.ui.layout import Block, Narrow, Space, Stack, Words
+from trainer.ui.layout import Block, Space, Words
 from trainer.ui.pen import Pen
 from trainer.ui.theme import HEADLINE, SENTENCE
 from trainer.ui.widgets.button import Buttons
-from trainer.ui.widgets.page import Page, draw_page
+from trainer.ui.widgets.page import draw_frame, draw_with_buttons
 
 WAITING = 120
+_COLUMN = 720
 
 
 @dataclass(frozen=True)
@@ -35,6 +36,8 @@ def draw_message(pen: Pen, view: MessageView) -> None:
     blocks += [Words(view.headline, HEADLINE), Space(16, 8)]
     for sentence in view.sentences:
         blocks += [Words(sentence, SENTENCE, measure=680), Space(12, 6)]
-    column = Narrow(Stack(tuple(blocks), middle=True), 720)
-    dock = Narrow(Stack((Buttons(view.buttons, "left", narrowest=150), Space(24, 0))), 720) if view.buttons else None
-    draw_page(pen, Page(view.frame, column, dock, fill=True))
+    room = draw_frame(pen, view.frame)
+    column = min(room.width, max(pen.px(_COLUMN), pen.look.type_px(_COLUMN)))
+    room = pygame.Rect(room.left + (room.width - column) // 2, room.top, column, room.height)
+    buttons: Block = Buttons(view.buttons, "left", narrowest=150) if view.buttons else Space(0, 0)
+    draw_with_buttons(pen, room, tuple(blocks), buttons)

@@ -8,16 +8,16 @@ import pygame
 
 from trainer.session.figure import Figure, Mark
 from trainer.session.view import Button, RevealView, Sounding
-from trainer.ui.layout import Block, Narrow, Row, Space, Stack, Words
+from trainer.ui.layout import Block, Row, Space, Stack, Words
 from trainer.ui.pen import Pen
 from trainer.ui.theme import HEADLINE, LABEL, SENTENCE
 from trainer.ui.widgets.beam import sounds
 from trainer.ui.widgets.button import Buttons, Sound
 from trainer.ui.widgets.card import Card
 from trainer.ui.widgets.figure import Drawing, paint_mark
-from trainer.ui.widgets.page import Page, draw_page
+from trainer.ui.widgets.page import draw_body, draw_frame
 from trainer.ui.widgets.receipt import Receipt
-from trainer.ui.widgets.waveform import Wave
+from trainer.ui.widgets.waveform import Wave, widest
 
 
 @dataclass(frozen=True)
@@ -43,6 +43,33 @@ class Verdict:
         return round(pen.size(HEADLINE) * 0.9)
 
 
+@dataclass(frozen=True)
+class Bar:
+    """Set the versions and the way on side by side below the loop, or in rows where they do not fit."""
+
+    versions: Buttons
+    go_on: Buttons
+
+    def heights(self, pen: Pen, width: int) -> tuple[int, int]:
+        """Give the height of the one row, or of both."""
+        row = self._row(pen, width)
+        return row.heights(pen, min(width, widest(pen)))
+
+    def draw(self, pen: Pen, box: pygame.Rect) -> None:
+        """Draw as wide as the loop."""
+        width = min(box.width, widest(pen))
+        place = pygame.Rect(box.left + (box.width - width) // 2, box.top, width, box.height)
+        self._row(pen, box.width).draw(pen, place)
+
+    def _row(self, pen: Pen, width: int) -> Block:
+        width = min(width, widest(pen))
+        way = self.go_on.needed(pen)
+        left = width - way - pen.px(16)
+        if left > 0 and self.versions.heights(pen, left) == self.versions.heights(pen, width):
+            return Row((self.versions, self.go_on), (left, way), 16, 0)
+        return Stack((self.versions, Space(12, 8), self.go_on))
+
+
 def draw_reveal(pen: Pen, view: RevealView) -> None:
     """Draw verdict, pictures and, at the foot, the loop with its versions."""
     words = Stack(
@@ -54,17 +81,12 @@ def draw_reveal(pen: Pen, view: RevealView) -> None:
         )
     )
     body = Stack((words, Space(20, 12), _pictures(view)))
-    bar = Row(
-        (
-            Buttons(view.versions, "left", LABEL, 44, 84, sounds=_sounds(view.versions, view.sounding)),
-            Buttons((view.go_on,), "right", tall=44, narrowest=128),
-        ),
-        (0.8, 0.2),
-        16,
-        128,
+    bar = Bar(
+        Buttons(view.versions, "left", LABEL, 44, 64, sounds=_sounds(view.versions, view.sounding)),
+        Buttons((view.go_on,), "right", tall=44, narrowest=128),
     )
-    dock = Stack((Wave(view.waveform, view.sounding, 84), Space(14, 8), Narrow(bar, 880)))
-    draw_page(pen, Page(view.frame, body, dock, view.marks))
+    dock = Stack((Wave(view.waveform, view.sounding, 84), Space(14, 8), bar, Space(8, 0)))
+    draw_body(pen, draw_frame(pen, view.frame, view.marks), body, dock)
 
 
 def _pictures(view: RevealView) -> Block:

@@ -9,18 +9,19 @@ from trainer.ui.theme import HEADLINE, SENTENCE, SMALL
 from trainer.ui.widgets.button import Buttons
 from trainer.ui.widgets.card import Card
 from trainer.ui.widgets.figure import Drawing
-from trainer.ui.widgets.page import MARGIN, Page, draw_page
+from trainer.ui.widgets.page import draw_body, draw_frame
 from trainer.ui.widgets.plan import PlanCard
 
 
 def draw_today(pen: Pen, view: TodayView) -> None:
     """Draw the plan on the left and the ear on the right; a long plan leaves the button in sight."""
     start = Buttons((view.start,), "left", tall=54, narrowest=220, accent="begin")
-    page = Page(view.frame, _body(view, start))
-    width = pen.surface.get_width() - 2 * pen.px(MARGIN)
-    if page.body.heights(pen, width)[0] > 0.66 * pen.surface.get_height():
-        page = Page(view.frame, _body(view, None), start)
-    draw_page(pen, page)
+    room = draw_frame(pen, view.frame)
+    whole = _body(view, start)
+    if whole.heights(pen, room.width)[0] <= room.height:
+        draw_body(pen, room, whole)
+    else:
+        draw_body(pen, room, _body(view, None), start)
 
 
 def _body(view: TodayView, start: Buttons | None) -> Row:

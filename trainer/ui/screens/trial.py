@@ -8,7 +8,7 @@ from trainer.ui.pen import Pen
 from trainer.ui.theme import QUESTION
 from trainer.ui.widgets.beam import Beam
 from trainer.ui.widgets.button import Buttons
-from trainer.ui.widgets.page import Page, draw_page
+from trainer.ui.widgets.page import draw_body, draw_frame
 from trainer.ui.widgets.waveform import Wave
 
 
@@ -26,4 +26,4 @@ def draw_trial(pen: Pen, view: TrialView) -> None:
         ),
         middle=True,
     )
-    draw_page(pen, Page(view.frame, body, marks=view.marks, fill=True))
+    draw_body(pen, draw_frame(pen, view.frame, view.marks), body, fill=True)

@@ -13,7 +13,7 @@ from trainer.ui import paint
 from trainer.ui.pen import Align, Pen
 from trainer.ui.theme import ANSWER, LABEL, Accent, Style
 
-Sound = Literal["none", "running", "held"]
+Sound = Literal["unknown", "none", "running", "held"]
 _CORNER = 10
 _PADDING = 22
 _GAP = 16
@@ -60,7 +60,7 @@ class Buttons:
             total = sum(width for _, width in row) + pen.px(_GAP) * (len(row) - 1)
             left = box.left + {"left": 0, "middle": (box.width - total) // 2, "right": box.width - total}[self.align]
             for button, width in row:
-                sound = self.sounds[index] if self.sounds else "none"
+                sound: Sound = self.sounds[index] if self.sounds else "unknown"
                 place = pygame.Rect(left, top, width, self._tall(pen, box.width))
                 draw_button(pen, place, button, self.style, self.accent, sound)
                 left += width + pen.px(_GAP)
@@ -72,16 +72,31 @@ class Buttons:
         lines = max([_lines(pen, button, self.style, width) for button in self.buttons], default=1)
         return max(pen.px(self.tall), pen.leading(self.style) * lines + pen.px(16))
 
+    def needed(self, pen: Pen) -> int:
+        """Give the width of all buttons in one row, in pixels."""
+        return sum(self._wanted(pen)) + pen.px(_GAP) * (len(self.buttons) - 1)
+
+    def _wanted(self, pen: Pen) -> list[int]:
+        """Give the width that each label needs."""
+        room = 2 * pen.px(_PADDING) + (_symbol_room(pen, self.style) if self.sounds else 0)
+        return [max(pen.px(self.narrowest), pen.width(b.label, self.style) + room) for b in self.buttons]
+
     def _rows(self, pen: Pen, width: int) -> list[list[tuple[Button, int]]]:
-        """Fill rows from the left with buttons and their widths."""
-        gap, room = pen.px(_GAP), 2 * pen.px(_PADDING) + (_symbol_room(pen, self.style) if self.sounds else 0)
-        wanted = [max(pen.px(self.narrowest), pen.width(b.label, self.style) + room) for b in self.buttons]
-        if wanted and len(wanted) * max(wanted) + gap * (len(wanted) - 1) <= width:
-            wanted = [max(wanted)] * len(wanted)
+        """Set answers in even rows of equal width; versions follow each other as wide as they must be."""
+        gap, wanted = pen.px(_GAP), self._wanted(pen)
+        fit = (width + gap) // (max([*wanted, 1]) + gap)
+        if self.buttons and not self.sounds and fit >= 1:
+            rows = -(-len(wanted) // fit)
+            each = -(-len(wanted) // rows)
+            pairs = [(button, max(wanted)) for button in self.buttons]
+            return [pairs[start : start + each] for start in range(0, len(pairs), each)]
+        return self._flow([min(wish, width) for wish in wanted], width, gap)
+
+    def _flow(self, wanted: list[int], width: int, gap: int) -> list[list[tuple[Button, int]]]:
+        """Fill rows from the left."""
         rows: list[list[tuple[Button, int]]] = []
         used = width + 1
-        for button, wish in zip(self.buttons, wanted, strict=True):
-            each = min(wish, width)
+        for button, each in zip(self.buttons, wanted, strict=True):
             if used + gap + each > width:
                 rows.append([])
                 used = -gap
@@ -96,7 +111,7 @@ def draw_button(
     button: Button,
     style: Style = LABEL,
     accent: Accent = "go",
-    sound: Sound = "none",
+    sound: Sound = "unknown",
 ) -> None:
     """Draw one button and offer its intent."""
     look, touch = pen.look, pen.offer(box, button.intent)
@@ -104,14 +119,14 @@ def draw_button(
         fill, edge, words = look.accent(accent), look.accent(accent), ON_ACCENT
         fill = blend(fill, (0, 0, 0), 0.14) if touch.hovered else fill
         edge = fill
-    elif button.selected:
+    elif button.selected if sound == "unknown" else sound != "none":
         fill, edge, words = look.shape("ink"), look.shape("ink"), look.shape("ground")
     else:
         fill, edge, words = look.shape("sheet"), look.shape("ink"), look.word("ink")
         fill = look.hovered(fill) if touch.hovered else fill
     paint.panel(pen.surface, box, pen.px(_CORNER), fill, edge, max(1, pen.px(1)))
     inner = box.inflate(-2 * pen.px(_PADDING) + 2, 0)
-    if sound != "none":
+    if sound in ("running", "held"):
         _draw_symbol(pen, inner, button.label, style, sound, words)
         inner = pygame.Rect(
             inner.left + _symbol_room(pen, style),

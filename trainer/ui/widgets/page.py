@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import pygame
 
 from trainer.session.view import Frame, Progress
 from trainer.ui import paint
-from trainer.ui.layout import Block
+from trainer.ui.layout import Block, Space, Stack, share
 from trainer.ui.pen import Pen
 from trainer.ui.theme import BODY, SMALL, TITLE, WORDMARK
 from trainer.ui.widgets.marks import draw_marks, marks_width
@@ -16,71 +14,80 @@ from trainer.ui.widgets.pill import draw_rows, fill_rows, pill_height
 
 MARGIN = 40
 NAME = "Evenhand"
+_APART = 20
+_FADE = 28
 
 
-@dataclass(frozen=True)
-class Page:
-    """Body and dock of a screen; the dock stays at the foot, the body takes the room above it.
-
-    Parameters
-    ----------
-    frame : Frame
-        Title, keys and notice.
-    body : Block
-        The screen's own part.
-    dock : Block, optional
-        What must always be in sight: the loop and the buttons.
-    marks : tuple
-        The run so far.
-    fill : bool
-        Whether the body takes all the height, or only what it wishes.
-    """
-
-    frame: Frame
-    body: Block
-    dock: Block | None = None
-    marks: tuple[Progress, ...] = ()
-    fill: bool = False
-
-
-def draw_page(pen: Pen, page: Page) -> None:
-    """Draw a page on the whole surface."""
+def draw_frame(pen: Pen, frame: Frame, marks: tuple[Progress, ...] = ()) -> pygame.Rect:
+    """Draw title, marks, notice and keys, and return the room that is left for the screen's own part."""
     pen.surface.fill(pen.look.shape("ground"))
     whole = pen.surface.get_rect()
     margin = pen.px(MARGIN)
-    top = _draw_header(pen, page.frame, page.marks, whole, margin)
-    top = _draw_notice(pen, page.frame.notice, whole, margin, top)
-    bottom = _draw_footer(pen, page.frame, whole, margin)
-    inner = pygame.Rect(margin, top, whole.width - 2 * margin, max(1, bottom - top))
-    if page.dock is not None:
-        tall = _dock_height(pen, page, inner)
-        page.dock.draw(pen, pygame.Rect(inner.left, inner.bottom - tall, inner.width, tall))
-        inner.height = max(1, inner.height - tall - pen.px(16))
-    _draw_body(pen, page, inner)
+    top = _draw_header(pen, frame, marks, whole, margin)
+    top = _draw_notice(pen, frame.notice, whole, margin, top)
+    bottom = _draw_footer(pen, frame, whole, margin)
+    return pygame.Rect(margin, top, whole.width - 2 * margin, max(1, bottom - top))
 
 
-def _dock_height(pen: Pen, page: Page, inner: pygame.Rect) -> int:
-    """Give the dock its wish if the body keeps its own least height, otherwise less."""
-    assert page.dock is not None
-    least, wished = page.dock.heights(pen, inner.width)
-    body_least, body_wished = page.body.heights(pen, inner.width)
-    spare = inner.height - pen.px(16) - body_least
-    generous = inner.height - pen.px(16) - body_wished
-    return max(least, min(wished, max(spare - (spare - generous) // 2, generous)))
+def draw_body(pen: Pen, room: pygame.Rect, body: Block, dock: Block | None = None, fill: bool = False) -> None:
+    """Draw the screen's own part.
 
-
-def _draw_body(pen: Pen, page: Page, room: pygame.Rect) -> None:
-    """Draw the body; what does not fit is reached by scrolling."""
-    least, wished = page.body.heights(pen, room.width)
+    Parameters
+    ----------
+    pen : Pen
+        Draws.
+    room : pygame.Rect
+        As ``draw_frame`` left it.
+    body : Block
+        Takes the room above the dock; what does not fit is reached by scrolling.
+    dock : Block, optional
+        What must always be in sight, at the foot.
+    fill : bool
+        Whether the body takes all the height, or only what it wishes.
+    """
+    foot = room.copy()
+    if dock is not None:
+        gap = pen.px(_APART)
+        pairs = [body.heights(pen, room.width), dock.heights(pen, room.width)]
+        tall = share(pairs, room.height - gap)[1]
+        foot = pygame.Rect(room.left, room.bottom - tall, room.width, tall)
+        room = pygame.Rect(room.left, room.top, room.width, max(1, room.height - tall - gap))
+    least, wished = body.heights(pen, room.width)
     if least <= room.height:
-        tall = room.height if page.fill else min(room.height, wished)
-        page.body.draw(pen, pygame.Rect(room.left, room.top, room.width, tall))
-        return
-    pen.scroll_most = least - room.height
+        high = room.height if fill else min(room.height, wished)
+        body.draw(pen, pygame.Rect(room.left, room.top, room.width, high))
+    else:
+        _draw_part(pen, room, body, least)
+    if dock is not None:
+        dock.draw(pen, foot)
+
+
+def draw_with_buttons(pen: Pen, room: pygame.Rect, words: tuple[Block, ...], buttons: Block) -> None:
+    """Draw words with buttons below them, or the buttons at the foot where the words need all the room."""
+    together = Stack((*words, Space(20, 12), buttons, Space(60, 0)), middle=True)
+    if together.heights(pen, room.width)[0] <= room.height:
+        draw_body(pen, room, together, fill=True)
+    else:
+        draw_body(pen, room, Stack(words), Stack((buttons, Space(8, 0))))
+
+
+def _draw_part(pen: Pen, room: pygame.Rect, body: Block, tall: int) -> None:
+    """Draw the part of a long body that is scrolled to, fading where it goes on."""
+    pen.scroll_most = tall - room.height
     pen.scroll = min(max(pen.scroll, 0), pen.scroll_most)
-    with pen.within(room.inflate(2 * pen.px(8), 0)):
-        page.body.draw(pen, pygame.Rect(room.left, room.top - pen.scroll, room.width, least))
-    _draw_scroll_bar(pen, room, least)
+    seen = room.inflate(2 * pen.px(8), 0)
+    with pen.within(seen):
+        body.draw(pen, pygame.Rect(room.left, room.top - pen.scroll, room.width, tall))
+        reach = pen.px(_FADE)
+        for step in range(reach):
+            veil = pygame.Surface((seen.width, 1))
+            veil.fill(pen.look.shape("ground"))
+            veil.set_alpha(round(255 * (1 - step / reach)))
+            if pen.scroll > 0:
+                pen.surface.blit(veil, (seen.left, seen.top + step))
+            if pen.scroll < pen.scroll_most:
+                pen.surface.blit(veil, (seen.left, seen.bottom - 1 - step))
+    _draw_scroll_bar(pen, room, tall)
 
 
 def _draw_scroll_bar(pen: Pen, room: pygame.Rect, tall: int) -> None:

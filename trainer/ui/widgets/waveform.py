@@ -59,7 +59,7 @@ class Wave:
 
 
 def widest(pen: Pen) -> int:
-    """Give the greatest width of the loop and of what belongs to it, in pixels; more where the text is larger."""
+    """Give the greatest width of the loop and of what belongs to it; more where the text is larger."""
     return max(pen.px(_WIDEST), pen.look.type_px(_WIDEST))
 
 
@@ -80,8 +80,8 @@ def draw_bars(surface: pygame.Surface, look: Look, waveform: Waveform, sounding:
 
 
 def between(box: pygame.Rect, before: float, now: float, reach: int) -> pygame.Rect:
-    """Give the part of the bars that changes when the playhead moves, ``reach`` pixels wider on both sides."""
-    first, last = sorted((box.width * min(max(part, 0.0), 1.0) for part in (before, now)))
+    """Give the part of the bars that changes when the playhead moves, wider by ``reach`` on both sides."""
+    first, last = sorted(box.width * min(max(part, 0.0), 1.0) for part in (before, now))
     left = box.left + int(first) - reach
     return pygame.Rect(left, box.top, int(last - first) + 2 * reach + 2, box.height).clip(box)
 

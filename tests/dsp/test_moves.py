@@ -1,0 +1,130 @@
+"""Rules that every move keeps, on any sound and with any settings within bounds."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+
+from tests.measure.meters import long_dbtp_of_loop
+from trainer.audio.clip import Clip
+from trainer.dsp.move import complete_settings
+from trainer.dsp.moves import MOVES
+from trainer.errors import BadValue, EvenhandError
+
+QUICK = settings(max_examples=12, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+KINDS = ("silence", "near silence", "noise", "one side", "constant", "pulse", "loud")
+
+
+@st.composite
+def loops(draw: st.DrawFn) -> Clip:
+    """Draw a short loop of any kind at a working rate."""
+    rate_hz = draw(st.sampled_from((44100, 48000)))
+    frames = draw(st.integers(4000, 20000))
+    kind = draw(st.sampled_from(KINDS))
+    samples = np.random.default_rng(draw(st.integers(0, 2**32 - 1))).standard_normal((frames, 2)) * 0.2
+    if kind == "silence":
+        samples[:] = 0.0
+    elif kind == "near silence":
+        samples *= 1e-9
+    elif kind == "one side":
+        samples[:, draw(st.integers(0, 1))] = 0.0
+    elif kind == "constant":
+        samples[:] = draw(st.floats(-1, 1))
+    elif kind == "pulse":
+        samples[:] = 0.0
+        samples[draw(st.integers(0, frames - 1))] = 1.0
+    elif kind == "loud":
+        samples *= 20.0
+    return Clip(samples.astype(np.float32), rate_hz)
+
+
+def _draw_settings(data: st.DataObject, name: str) -> dict[str, float]:
+    return {p.name: data.draw(st.floats(p.low, p.high), label=p.name) for p in MOVES[name].parameters}
+
+
+@pytest.mark.parametrize("name", sorted(MOVES))
+@QUICK
+@given(loop=loops(), data=st.data())
+def test_rendering_keeps_shape_and_is_finite(name: str, loop: Clip, data: st.DataObject) -> None:
+    """What every move promises: same length and rate, finite numbers, inputs left alone; equal calls, equal sound."""
+    move, chosen = MOVES[name], _draw_settings(data, name)
+    kept = loop.samples.copy()
+    prepared = move.prepare(loop)
+    rendered = move.render(prepared, chosen)
+    for clip in (prepared, rendered):
+        assert clip.samples.shape == loop.samples.shape
+        assert clip.rate_hz == loop.rate_hz
+        assert np.isfinite(clip.samples).all()
+    np.testing.assert_array_equal(loop.samples, kept)
+    np.testing.assert_array_equal(move.render(prepared, chosen).samples, rendered.samples)
+    if not loop.samples.any():
+        assert not rendered.samples.any()
+    if name == "limiter":
+        # The ceiling holds on a long meter whatever is asked; 1e-6 dB is rounding.
+        assert long_dbtp_of_loop(rendered.samples) <= chosen["ceiling_dbtp"] + 1e-6
+
+
+@pytest.mark.parametrize("name", sorted(MOVES))
+@QUICK
+@given(loop=loops(), data=st.data())
+def test_asking_gives_a_finite_effect_or_one_line(name: str, loop: Clip, data: st.DataObject) -> None:
+    """Solve, render and measure: finite figures, or an error of one line that a person can read."""
+    move = MOVES[name]
+    assume(name != "high_shelf" or np.abs(loop.samples).max() > 0)
+    amount = data.draw(st.floats(0.0, 12.0), label="amount")
+    prepared = move.prepare(loop)
+    try:
+        solved = move.solve(prepared, amount, {})
+        effect = move.measure(prepared, move.render(prepared, solved), solved)
+    except EvenhandError as error:
+        assert "\n" not in str(error)
+        return
+    assert np.isfinite(effect.amount)
+    assert np.isfinite(list(effect.measured.values())).all()
+    assert np.isfinite(np.array(effect.picture.measured)).all()
+    assert all(sentence and "nan" not in sentence for sentence in effect.sentences)
+
+
+@pytest.mark.xfail(strict=True, raises=IndexError, reason="a fit to no bands is not refused")
+def test_a_shelf_on_silence_gives_a_finite_effect_or_one_line() -> None:
+    """As above, on silence alone."""
+    move, silence = MOVES["high_shelf"], Clip(np.zeros((9600, 2), np.float32), 48000)
+    try:
+        effect = move.measure(silence, silence, {"gain_db": 3.0})
+    except EvenhandError as error:
+        assert "\n" not in str(error)
+        return
+    assert np.isfinite(effect.amount)
+
+
+@pytest.mark.parametrize("name", sorted(MOVES))
+@given(data=st.data())
+@QUICK
+def test_bad_settings_are_refused_in_one_line(name: str, data: st.DataObject) -> None:
+    """Values out of bounds, no numbers, and unknown names are refused before any sound is touched."""
+    move = MOVES[name]
+    parameter = data.draw(st.sampled_from(move.parameters))
+    beyond = st.one_of(
+        st.floats(min_value=parameter.high, exclude_min=True), st.floats(max_value=parameter.low, exclude_max=True)
+    )
+    for bad in ({parameter.name: data.draw(beyond)}, {parameter.name: float("nan")}, {"no_such_setting": 1.0}):
+        with pytest.raises(BadValue) as caught:
+            complete_settings(move, bad)
+        assert "\n" not in str(caught.value)
+        with pytest.raises(BadValue):
+            move.render(Clip(np.zeros((4000, 2), np.float32), 48000), bad)
+
+
+@pytest.mark.parametrize("name", sorted(MOVES))
+def test_names_carry_units_and_defaults_lie_within_bounds(name: str) -> None:
+    """House rule: a quantity's name ends in its unit; bounds and defaults are allowed values."""
+    move = MOVES[name]
+    assert move.name == name
+    assert move.effect_name.endswith(move.unit.lower())
+    for parameter in move.parameters:
+        assert parameter.name.endswith("_" + parameter.unit.lower())
+        assert parameter.low <= parameter.default <= parameter.high
+        for edge in (parameter.low, parameter.high):
+            assert complete_settings(move, {parameter.name: edge})[parameter.name] == edge

@@ -1,0 +1,10 @@
+"""The long figures: ``python -m tests.long``. Status 1 if one of them misses its demand."""
+
+from __future__ import annotations
+
+import sys
+
+from tests.long import thresholds
+
+if __name__ == "__main__":
+    sys.exit(0 if thresholds.run() else 1)

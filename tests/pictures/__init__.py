@@ -1,0 +1,1 @@
+"""The README's pictures, made by the real program on the bundled music."""

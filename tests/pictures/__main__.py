@@ -1,0 +1,120 @@
+"""Make the README's pictures: ``python -m tests.pictures``. Answers come from a simulated listener."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+
+os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
+
+import numpy as np
+import pygame
+
+from tests.fakes import FakeClock, FakePlayer, MemoryStore, make_world
+from tests.ui.look import draw
+from trainer.exercise.forms import FORMS
+from trainer.files.library import list_demo_songs, list_drills
+from trainer.files.sound_reading import read_song
+from trainer.listening.listener import Listener
+from trainer.ports import Playhead
+from trainer.session import intents
+from trainer.session.screens import Program
+from trainer.session.world import World
+from trainer.workshop.bench import Bench
+from trainer.workshop.inline import InlineWorkshop
+
+FOLDER = Path(__file__).parent
+SIZE = (1280, 800)
+LISTENERS = {"high_shelf_8k": Listener(threshold=1.3), "limiting": Listener(threshold=3.5)}
+
+
+class PicturePlayer(FakePlayer):
+    """A player that always stands at the same place of the loop."""
+
+    def position(self) -> Playhead:
+        return Playhead(160_000, self.selected, self.playing)
+
+
+def main() -> None:
+    """Play two runs and draw what the window shows on the way."""
+    pygame.display.init()
+    pygame.font.init()
+    drills = list_drills(FOLDER / "none")
+    workshop = InlineWorkshop(Bench(list_demo_songs(), read_song))
+    store, clock = MemoryStore(settings={"cautions_seen": "yes"}), FakeClock()
+    seeds = iter(range(5, 50))
+    world = make_world(
+        drills,
+        workshop=workshop,
+        player=PicturePlayer(),
+        store=store,
+        clock=clock,
+        choose_seed=lambda: next(seeds),
+    )
+    rng = np.random.default_rng(4)
+    play(world, "limiting", rng, stop_at=9, picture="limiter")
+    clock.time += timedelta(days=1)
+    program = play(world, "high_shelf_8k", rng, stop_at=7, picture="answer", also=True)
+    answer(program, world, "high_shelf_8k", rng, left=23)
+    save(program, "end")
+    program.act(intents.GoOn())
+    clock.time += timedelta(days=2)
+    save(Program(world), "today")
+
+
+def play(world: World, drill: str, rng: np.random.Generator, stop_at: int, picture: str, also: bool = False) -> Program:
+    """Begin a run, answer some questions, and picture the last answer."""
+    program = Program(world)
+    program.act(intents.StartDrill(drill))
+    program.tick()
+    if also:
+        program.act(intents.Listen(2))
+        save(program, "example")
+    program.act(intents.GoOn())
+    program.tick()
+    answer(program, world, drill, rng, stop_at - 1)
+    program.act(intents.Listen(2))
+    if also:
+        save(program, "question")
+    reply(program, world, drill, rng)
+    save(program, picture, night=not also)
+    program.tick()
+    program.act(intents.GoOn())
+    program.tick()
+    return program
+
+
+def answer(program: Program, world: World, drill: str, rng: np.random.Generator, left: int) -> None:
+    """Answer as a simulated listener would, and go on."""
+    for _ in range(left):
+        reply(program, world, drill, rng)
+        program.tick()
+        program.act(intents.GoOn())
+        program.tick()
+
+
+def reply(program: Program, world: World, drill: str, rng: np.random.Generator) -> None:
+    """Answer one question."""
+    run = program.state.run
+    assert run is not None and run.trial is not None and isinstance(world.clock, FakeClock)
+    world.clock.pass_time(8)
+    task = FORMS[run.drill.form].task
+    right = LISTENERS[drill].answer(run.trial.spec.amount, task, rng)
+    wrong = next(text for text in run.trial.answers if text != run.trial.right_answer)
+    text = run.trial.right_answer if right else wrong
+    program.act(intents.Listen(int(text)))
+    program.act(intents.GiveAnswer(text))
+
+
+def save(program: Program, name: str, night: bool = False) -> None:
+    """Draw what is shown, in the paper or the night theme."""
+    view = program.view()
+    frame = replace(view.frame, theme="night" if night else "paper")
+    pen = draw(replace(view, frame=frame), SIZE)
+    pygame.image.save(pen.surface, FOLDER / f"{name}.png")
+
+
+if __name__ == "__main__":
+    main()
