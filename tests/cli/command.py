@@ -13,7 +13,7 @@ ROOT = Path(__file__).parents[2]
 def make_environment(data: Path, **changes: str) -> dict[str, str]:
     """Give an environment with a data folder of the test's own and no display."""
     environment = {**os.environ, "EVENHAND_DATA": str(data), "PYTHONPATH": str(ROOT), **changes}
-    for name in ("DISPLAY", "WAYLAND_DISPLAY"):
+    for name in ("DISPLAY", "WAYLAND_DISPLAY", "SDL_VIDEODRIVER"):
         if name not in changes:
             environment.pop(name, None)
     return environment

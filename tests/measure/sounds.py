@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 import numpy.typing as npt
 from scipy.signal import butter, sosfilt
@@ -24,7 +26,7 @@ def sine(
 def tone_steps(parts: tuple[tuple[float, float], ...], rate_hz: int) -> Wave:
     """Make a stereo 1 kHz sine without breaks whose peak, dBFS, goes through (seconds, level) parts."""
     level = np.concatenate([np.full(round(seconds * rate_hz), 10 ** (db / 20)) for seconds, db in parts])
-    return sine(1000.0, 1.0, level.size, rate_hz) * level[:, None]
+    return np.asarray(sine(1000.0, 1.0, level.size, rate_hz) * level[:, None], dtype=np.float64)
 
 
 def noise(frames: int, rms: float, seed: int) -> Wave:
@@ -32,22 +34,24 @@ def noise(frames: int, rms: float, seed: int) -> Wave:
     return rms * np.random.default_rng(seed).standard_normal((frames, 2))
 
 
+@lru_cache(maxsize=16)
 def music_like(frames: int, rate_hz: int, seed: int) -> Wave:
     """Make a beat: decaying low and bright hits over a chord and noise, all of it round the loop without a step."""
     rng = np.random.default_rng(seed)
     time = np.arange(frames) / rate_hz
     length = frames / rate_hz
-    song = np.zeros((frames, 2))
-    for index, note in enumerate((110.0, 164.8, 220.0, 277.2, 329.6)):
+    song = 0.01 * noise(frames, 1.0, seed + 2)
+    for note in (110.0, 164.8, 220.0, 277.2):
         whole = round(note * length) / length
-        for partial in range(1, 7):
-            phase = rng.uniform(0, 2 * np.pi, 2)
-            song += 0.03 / partial * np.sin(2 * np.pi * whole * partial * time[:, None] + phase + index)
-    crack = sosfilt(butter(2, (900, 14000), "bandpass", fs=rate_hz, output="sos"), noise(frames, 1.0, seed + 1), axis=0)
-    beat = round(rate_hz * 0.5)
-    for number, place in enumerate(range(0, frames - beat // 2, beat)):
-        since = np.roll(time, place)[:, None] % length
-        kick = np.sin(2 * np.pi * (50 * since + 4 * (1 - np.exp(-since / 0.03)))) * np.exp(-since / 0.09)
-        snare = crack * np.exp(-since / 0.05)
-        song += (0.5 * kick if number % 2 == 0 else 0.28 * snare) * rng.uniform(0.7, 1.0)
-    return song + 0.01 * noise(frames, 1.0, seed + 2)
+        for partial in range(1, 5):
+            wave = np.exp(1j * (2 * np.pi * whole * partial * time + rng.uniform(0, 2 * np.pi)))
+            song += 0.035 / partial * np.stack([wave.real, wave.imag], axis=1)
+    since = time[: min(frames, rate_hz * 2 // 5), None]
+    band = butter(2, (900, 14000), "bandpass", fs=rate_hz, output="sos")
+    snare = sosfilt(band, noise(since.size, 1.0, seed + 1), axis=0) * np.exp(-since / 0.05)
+    kick = np.sin(2 * np.pi * (50 * since + 4 * (1 - np.exp(-since / 0.03)))) * np.exp(-since / 0.09)
+    for number, place in enumerate(range(0, frames - rate_hz // 4, rate_hz // 2)):
+        where = (place + np.arange(since.size)) % frames
+        song[where] += (0.5 * kick if number % 2 == 0 else 0.28 * snare) * rng.uniform(0.7, 1.0)
+    song.setflags(write=False)
+    return song

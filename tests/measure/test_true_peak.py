@@ -45,7 +45,9 @@ def test_short_reading_is_what_libebur128_shows(rate_hz: int, seed: int) -> None
     """Against libebur128 on white noise and on a beat: 0.001 dB."""
     for samples in (noise(40000, 0.2, seed), music_like(48000, rate_hz, seed)):
         faded = _with_faded_ends(samples)
-        assert measure_true_peak(faded, rate_hz).short_dbtp == pytest.approx(ebur128_dbtp(faded, rate_hz), abs=0.001)
+        assert measure_true_peak(faded, rate_hz).short_dbtp == pytest.approx(
+            ebur128_dbtp(faded, rate_hz), abs=0.001
+        )
 
 
 def test_agrees_with_ffmpeg() -> None:
