@@ -42,9 +42,7 @@ def test_the_seam_is_a_raised_cosine_into_what_came_before() -> None:
     rise = np.sin(np.pi / 2 * (np.arange(480) + 0.5) / 480) ** 2
     end = song.samples[29000 - 480 : 29000].astype(np.float64)
     before = song.samples[5000 - 480 : 5000].astype(np.float64)
-    np.testing.assert_allclose(
-        loop.samples[-480:], end * (1 - rise)[:, None] + before * rise[:, None], atol=1e-7
-    )
+    np.testing.assert_allclose(loop.samples[-480:], end * (1 - rise)[:, None] + before * rise[:, None], atol=1e-7)
 
 
 def test_a_sine_that_does_not_fit_goes_on_smoothly_over_the_jump() -> None:

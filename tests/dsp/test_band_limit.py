@@ -13,9 +13,7 @@ from trainer.dsp.band_limit import band_limit_side_frames, design_band_limit, li
 @pytest.mark.parametrize("rate_hz", [44100, 48000])
 def test_pass_band_corner_and_stop_band(rate_hz: int) -> None:
     """scipy.signal.freqz: flat to 20 kHz within 0.05 dB, half amplitude at 21 kHz, 60 dB down at the band's end."""
-    _, response = freqz(
-        design_band_limit(rate_hz), worN=np.array([*np.linspace(0, 20000, 200), 21000.0]), fs=rate_hz
-    )
+    _, response = freqz(design_band_limit(rate_hz), worN=np.array([*np.linspace(0, 20000, 200), 21000.0]), fs=rate_hz)
     level = 20 * np.log10(np.abs(response))
     assert np.abs(level[:-1]).max() < 0.05
     assert level[-1] == pytest.approx(-6.02, abs=0.1)

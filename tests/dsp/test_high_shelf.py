@@ -17,9 +17,7 @@ def _loop(samples: npt.NDArray[np.float64], rate_hz: int = 48000) -> Clip:
     return Clip(samples.astype(np.float32), rate_hz)
 
 
-def _cookbook_db(
-    frequencies_hz: npt.NDArray[np.float64], corner_hz: float, gain_db: float
-) -> npt.NDArray[np.float64]:
+def _cookbook_db(frequencies_hz: npt.NDArray[np.float64], corner_hz: float, gain_db: float) -> npt.NDArray[np.float64]:
     """Give the analogue curve, written out from the transfer function."""
     a = 10 ** (gain_db / 40)
     s = 1j * frequencies_hz / corner_hz
@@ -29,9 +27,7 @@ def _cookbook_db(
 
 def _estimate_gain_db(before: Clip, after: Clip, corner_hz: float) -> float:
     """Estimate the plateau: the gain whose curve is nearest to the smoothed ratio of two FFTs, on a fine grid."""
-    power = [
-        (np.abs(np.fft.rfft(c.samples.astype(np.float64), axis=0)) ** 2).sum(axis=1) for c in (before, after)
-    ]
+    power = [(np.abs(np.fft.rfft(c.samples.astype(np.float64), axis=0)) ** 2).sum(axis=1) for c in (before, after)]
     frequencies = np.fft.rfftfreq(before.frames, 1 / before.rate_hz)
     edges = np.searchsorted(frequencies, np.geomspace(100, 20000, 121))
     was, became = (np.add.reduceat(p, edges)[:-1] for p in power)
@@ -39,8 +35,7 @@ def _estimate_gain_db(before: Clip, after: Clip, corner_hz: float) -> float:
     shown = 10 * np.log10(became / was)
     trials = np.arange(-13, 13, 0.02)
     miss = [
-        ((_cookbook_db(middle, corner_hz, g) - shown) ** 2 * np.sqrt(was)).sum() / np.sqrt(was).sum()
-        for g in trials
+        ((_cookbook_db(middle, corner_hz, g) - shown) ** 2 * np.sqrt(was)).sum() / np.sqrt(was).sum() for g in trials
     ]
     return float(trials[int(np.argmin(miss))])
 

@@ -28,9 +28,7 @@ def test_matched_loops_are_equally_loud_and_below_the_ceiling(rate_hz: int) -> N
     """libebur128 on ten rounds: within 0.02 LU; EBU R 128, item m: at most −1 dBTP, hot inputs turned down."""
     song = music_like(2 * rate_hz, rate_hz, 1)
     squashed = np.tanh(4 * song)
-    loops = tuple(
-        _clip(s, rate_hz) for s in (song, 0.3 * squashed, 2.5 * song, 0.05 * noise(2 * rate_hz, 1.0, 2))
-    )
+    loops = tuple(_clip(s, rate_hz) for s in (song, 0.3 * squashed, 2.5 * song, 0.05 * noise(2 * rate_hz, 1.0, 2)))
     matched = match_loops(loops)
     read = [_read(item.loop) for item in matched]
     assert max(read) - min(read) <= 0.02

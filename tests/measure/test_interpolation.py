@@ -64,9 +64,7 @@ def test_peaks_are_those_of_plain_filtering(frames: int) -> None:
     """Against numpy, frame by frame: the highest magnitude over the phases."""
     filters = design_interpolator(4, 32, 6.0)
     signal = noise(frames + 31, 0.3, frames)[:, 0]
-    wished = np.abs(np.lib.stride_tricks.sliding_window_view(signal, 32) @ filters.T.astype(np.float64)).max(
-        axis=1
-    )
+    wished = np.abs(np.lib.stride_tricks.sliding_window_view(signal, 32) @ filters.T.astype(np.float64)).max(axis=1)
     read = find_peaks_between(signal, filters)
     assert read.shape == (frames,)
     np.testing.assert_allclose(read, wished, atol=1e-6)

@@ -9,9 +9,7 @@ from tests.measure.meters import ffmpeg_dbtp, long_dbtp_of_loop
 from tests.measure.sounds import noise, sine
 
 
-@pytest.mark.parametrize(
-    ("periods", "phase_deg"), [(12000, 45), (8000, 60), (6000, 67.5), (19000, 11), (20000, 3)]
-)
+@pytest.mark.parametrize(("periods", "phase_deg"), [(12000, 45), (8000, 60), (6000, 67.5), (19000, 11), (20000, 3)])
 def test_long_reading_of_a_sine_is_its_amplitude(periods: int, phase_deg: float) -> None:
     """Closed form: the highest point of a sine is its amplitude, wherever the samples fall."""
     loop = sine(periods, 0.5, 48000, 48000, phase_deg)

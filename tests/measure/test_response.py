@@ -22,9 +22,7 @@ def _steady(sections: npt.NDArray[np.float64], loop: npt.NDArray[np.float64]) ->
     return np.asarray(sosfilt(sections, np.tile(loop, (3, 1)), axis=0))[2 * loop.shape[0] :]
 
 
-def _gain_db(
-    sections: npt.NDArray[np.float64], frequencies_hz: npt.NDArray[np.float64]
-) -> npt.NDArray[np.float64]:
+def _gain_db(sections: npt.NDArray[np.float64], frequencies_hz: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
     return np.asarray(20 * np.log10(np.abs(sosfreqz(sections, worN=frequencies_hz, fs=RATE_HZ)[1])))
 
 

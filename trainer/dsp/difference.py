@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -36,8 +37,10 @@ def make_difference(before: Clip, after: Clip, linear: bool) -> Difference:
     x, y = before.samples.astype(np.float64), after.samples.astype(np.float64)
     changed = _subtract_magnitudes(x, y) if linear else y - x
     loop = before.with_samples(changed)
-    level = measure_loop_level_db(loop.samples, loop.rate_hz) - measure_loop_level_db(before.samples, before.rate_hz)
-    return Difference(loop, level)
+    level_db = measure_loop_level_db(loop.samples, loop.rate_hz)
+    if math.isfinite(level_db):
+        level_db -= measure_loop_level_db(before.samples, before.rate_hz)
+    return Difference(loop, level_db)
 
 
 def _subtract_magnitudes(x: np.ndarray, y: np.ndarray) -> np.ndarray:

@@ -12,6 +12,7 @@ from trainer.audio.clip import Clip
 from trainer.audio.loops import process_in_steady_state
 from trainer.dsp.move import Effect, Need, Parameter, Picture, Settings, complete_settings
 from trainer.dsp.shelves import design_high_shelf, high_shelf_gain
+from trainer.errors import BadValue
 from trainer.measure.contents import StretchContents
 from trainer.measure.response import Response, measure_response, measure_third_octaves
 from trainer.units import write_frequency, write_number
@@ -105,7 +106,14 @@ def fit_high_shelf(response: Response, corner_hz: float) -> tuple[float, float]:
     -------
     tuple of float
         The plateau's gain, dB, and the level below the shelf, dB.
+
+    Raises
+    ------
+    BadValue
+        If there is no sound to read a response from.
     """
+    if response.gains_db.size < 2:
+        raise BadValue("high shelf", "bands", response.gains_db.size, "sound in which a response can be read")
     first = float(response.gains_db[0])
     last = float(response.gains_db[-1])
 

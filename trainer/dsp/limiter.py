@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,18 +13,20 @@ from trainer.audio.clip import Clip
 from trainer.audio.loops import extend_loop, process_in_steady_state
 from trainer.dsp.band_limit import band_limit_side_frames, limit_band
 from trainer.dsp.ceiling import hold_ceiling
-from trainer.dsp.limiting import STEP_FRAMES, Timing, expand_reduction, follow_envelope_db, shape_reduction
+from trainer.dsp.limiting import GUARD_DB, STEP_FRAMES, Timing, expand_reduction, follow_envelope_db, shape_reduction
 from trainer.dsp.move import Effect, Need, Parameter, Picture, Settings, complete_settings
-from trainer.errors import NotReachable
+from trainer.errors import BadValue, NotReachable
 from trainer.measure.contents import StretchContents
 from trainer.measure.hits import find_hits, measure_hits_over_song
 from trainer.measure.reduction import STEP_S, measure_on_hits, measure_reduction
 from trainer.units import db_to_gain, write_number
 
-# Several times the slow release, so that the loop begins as it goes on.
-RUN_UP_S = 4.0
+# So many times the slowest release, so that the loop begins as it goes on.
+RUN_UP_RELEASES = 8.0
 RUN_OUT_S = 0.1
 MOST_DRIVE_DB = 24.0
+LEAST_AMOUNT_DB = 1e-3
+SOFTEST_PEAK_DB = -80.0
 LEAST_PEAK_OVER_RMS_DB = 9.0
 LEAST_HITS_PER_S = 0.7
 
@@ -51,10 +54,17 @@ class Limiter:
         return loop.with_samples(limited)
 
     def solve(self, loop: Clip, amount: float, settings: Settings) -> dict[str, float]:
-        """Find the drive at which the loudest hits are turned down by ``amount`` dB."""
+        """Find the drive at which the loudest hits are turned down by ``amount`` dB; for 0 dB, none is."""
         full = complete_settings(self, settings)
-        envelope = follow_envelope_db(_extend(loop), loop.rate_hz)
-        begins = full["ceiling_dbtp"] - float(envelope.max())
+        if not (math.isfinite(amount) and amount >= 0):
+            raise BadValue("limiter", "amount", f"{amount:g}", "0 dB or more")
+        envelope = follow_envelope_db(_extend(loop, full), loop.rate_hz)
+        if envelope.max() < SOFTEST_PEAK_DB:
+            expected = f"sound with peaks above {SOFTEST_PEAK_DB:g} dBFS"
+            raise BadValue("limiter", "peak_dbfs", f"{envelope.max():.0f}", expected)
+        begins = full["ceiling_dbtp"] - float(envelope.max()) - GUARD_DB
+        if amount < LEAST_AMOUNT_DB:
+            return complete_settings(self, {**full, "drive_db": min(0.0, begins)})
 
         def miss(drive_db: float) -> float:
             return _on_hits(envelope + drive_db, full, loop) - amount
@@ -62,7 +72,7 @@ class Limiter:
         most = miss(begins + MOST_DRIVE_DB) + amount
         if most < amount:
             raise NotReachable(f"limiter: amount={amount:g}, expected at most {most:.1f} dB on this excerpt")
-        drive = float(brentq(miss, begins - 1.0, begins + MOST_DRIVE_DB, xtol=1e-4))
+        drive = float(brentq(miss, begins - GUARD_DB, begins + MOST_DRIVE_DB, xtol=1e-4))
         return complete_settings(self, {**full, "drive_db": drive})
 
     def render(self, loop: Clip, settings: Settings) -> Clip:
@@ -75,7 +85,7 @@ class Limiter:
             gain = expand_reduction(reduction, samples.shape[0]) * db_to_gain(full["drive_db"])
             return hold_ceiling(samples * gain[:, None], loop.rate_hz, full["ceiling_dbtp"])
 
-        before, after = _sides(loop.rate_hz)
+        before, after = _sides(loop.rate_hz, full)
         return loop.with_samples(process_in_steady_state(process, loop.samples, before, after))
 
     def measure(self, before: Clip, after: Clip, settings: Settings, level_gain_db: float = 0.0) -> Effect:
@@ -119,14 +129,15 @@ class Limiter:
         )
 
 
-def _sides(rate_hz: int) -> tuple[int, int]:
+def _sides(rate_hz: int, full: Settings) -> tuple[int, int]:
     """Run-up and run-out in frames, whole steps, so that solver and rendering cut the sound alike."""
-    before = int(RUN_UP_S * rate_hz) // STEP_FRAMES * STEP_FRAMES
+    slowest_s = max(full["release_ms"], full["slow_release_ms"]) / 1000
+    before = int(RUN_UP_RELEASES * slowest_s * rate_hz) // STEP_FRAMES * STEP_FRAMES
     return before, int(RUN_OUT_S * rate_hz)
 
 
-def _extend(loop: Clip) -> npt.NDArray[np.floating]:
-    return extend_loop(loop.samples, *_sides(loop.rate_hz))
+def _extend(loop: Clip, full: Settings) -> npt.NDArray[np.floating]:
+    return extend_loop(loop.samples, *_sides(loop.rate_hz, full))
 
 
 def _timing(full: Settings) -> Timing:
@@ -136,7 +147,7 @@ def _timing(full: Settings) -> Timing:
 def _on_hits(envelope_db: npt.NDArray[np.float64], full: Settings, loop: Clip) -> float:
     """Reduction on the loudest hits that an envelope leads to, averaged as it will be read from the sound."""
     reduction = shape_reduction(envelope_db, full["ceiling_dbtp"], _timing(full), loop.rate_hz)
-    first = _sides(loop.rate_hz)[0] // STEP_FRAMES
+    first = _sides(loop.rate_hz, full)[0] // STEP_FRAMES
     gain = 10 ** (-reduction[first : first + loop.frames // STEP_FRAMES] / 20)
     width = max(1, int(round(STEP_S * loop.rate_hz / STEP_FRAMES)))
     steps = gain[: gain.size // width * width].reshape(-1, width).mean(axis=1)

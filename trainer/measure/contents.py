@@ -41,7 +41,7 @@ class SongContents:
 
     def cut(self, start_s: float, length_s: float) -> StretchContents:
         """Sum up one stretch."""
-        first, last = int(start_s / FRAME_S), int((start_s + length_s) / FRAME_S)
+        first, last = round(start_s / FRAME_S), round((start_s + length_s) / FRAME_S)
         part = slice(first, max(last, first + 1))
         return StretchContents(
             loudness_db=_to_db(float(self.weighted[part].mean())),

@@ -46,8 +46,9 @@ def measure_integrated_lufs(samples: npt.NDArray[np.floating], rate_hz: int) -> 
 def measure_loop_lufs(samples: npt.NDArray[np.floating], rate_hz: int) -> float:
     """Measure gated loudness of a loop that is heard round and round.
 
-    The filters are run up with the loop's own tail and the 400 ms blocks go on across the seam, so the figure is
-    the same wherever the loop is said to begin.
+    The filters are run up with the loop's own tail and the 400 ms blocks go on across the seam. The blocks of a loop
+    of whole 100 ms fall on one grid in every round, from its first frame on: any meter that reads the repetition
+    from its start shows this figure, also where a block lies at the edge of the relative gate.
 
     Parameters
     ----------

@@ -64,8 +64,9 @@ def measure_true_peak(samples: npt.NDArray[np.floating], rate_hz: int) -> TruePe
     ITU-R BS.1770-5, Annex 2, asks for at least four times; longer filters read closer near Nyquist.
     """
     side = LONG_TAPS
-    padded = np.pad(samples, ((side, side), (0, 0)))
-    return _read(padded, side, samples.shape[0], rate_hz)
+    # A hard start or end swings before its first and behind its last frame: these frames are read as well.
+    padded = np.pad(samples, ((2 * side, 2 * side), (0, 0)))
+    return _read(padded, side, samples.shape[0] + 2 * side, rate_hz)
 
 
 def measure_loop_true_peak(samples: npt.NDArray[np.floating], rate_hz: int) -> TruePeak:
