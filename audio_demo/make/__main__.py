@@ -18,6 +18,7 @@ def main() -> None:
     parser.add_argument("slugs", nargs="*", metavar="slug", help=f"one of: {', '.join(SONGS)}")
     parser.add_argument("--folder", type=Path, default=Path(__file__).parents[1], help="where to write")
     arguments = parser.parse_args()
+    arguments.folder.mkdir(parents=True, exist_ok=True)
     for slug in arguments.slugs or SONGS:
         song = SONGS[slug]
         path = write_song(song, finish(summed(song.combine(song.perform()))), arguments.folder)

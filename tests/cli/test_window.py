@@ -90,11 +90,14 @@ def test_a_run_from_start_to_finish_by_keyboard_alone(data_folder: Path, display
             assert kept, f"trial {number + 1} was not answered"
             press("d", "r", "Return")
         assert count_kept(data_folder) == 3
-        time.sleep(0.5)
-        press("Return")
+        time.sleep(1.0)
+        press("Return")  # from the end of the run to the first screen
         shown = json.loads(run(data_folder, "progress", "--json").stdout)
         assert shown["skills"][0]["trials"] == 3
-        window.terminate()
+        for key in ("Escape", "Return"):  # close, and yes
+            time.sleep(1.0)
+            press(key)
+        assert window.wait(20) == 0
     finally:
         window.kill()
         _, errors = window.communicate(timeout=20)

@@ -143,6 +143,18 @@ def test_leaving_asks_first_and_loses_nothing(world: World) -> None:
     assert len(world.store.list_trials()) == 1
 
 
+def test_the_program_is_closed_by_keys_and_asks_first(world: World) -> None:
+    """Escape on the first screen, then Enter; or Escape again to stay."""
+    program = Program(world)
+    program.act(intents.GoBack())
+    assert isinstance(program.view(), MessageView)
+    program.act(intents.GoBack())
+    assert isinstance(program.view(), TodayView) and not program.finished
+    program.act(intents.GoBack())
+    program.act(intents.GoOn())
+    assert program.finished
+
+
 def test_a_trial_that_cannot_be_made_is_said(drills: dict[str, Drill]) -> None:
     """The person is told what is wrong, and comes back to the first screen."""
     world = make_world(drills, workshop=FakeWorkshop(failure="mix: level_above_corner_db=−60, expected more"))

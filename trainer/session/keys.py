@@ -29,7 +29,7 @@ CHOOSE = Key("↑ ↓", "choose", (("up", intents.ListenOther(-1)), ("down", int
 SPACE = Key("Space", "pause", (("space", intents.ToggleSound()),))
 DIFFERENCE = Key("D", "only what changed", (("d", intents.OnlyWhatChanged()),))
 RECEIPT = Key("R", "receipt", (("r", intents.ToggleReceipt()),))
-LEAVE = Key("Esc", "leave", (("escape", intents.GoBack()),), shown=False)
+LEAVE = Key("Esc", "leave; asks first", (("escape", intents.GoBack()),), shown=False)
 STAY = Key("Esc", "stay", (("escape", intents.GoBack()),))
 ALL_KEYS = Key("?", "all keys", (("question", intents.ToggleKeys()), ("f1", intents.ToggleKeys())))
 CAUTIONS = (bind_enter("go on", intents.GoOn()), ALL_KEYS)
@@ -42,7 +42,13 @@ def list_today_keys(drills: tuple[str, ...]) -> tuple[Key, ...]:
     """Bind the first screen: digits start a line of the plan."""
     label = " ".join(str(number + 1) for number in range(len(drills)))
     digits = Key(label, "start that one", tuple((str(n + 1), intents.StartDrill(d)) for n, d in enumerate(drills)))
-    return (bind_enter("start", intents.GoOn()), digits, CHOOSE, ALL_KEYS)
+    return (
+        bind_enter("start", intents.GoOn()),
+        digits,
+        CHOOSE,
+        ALL_KEYS,
+        replace(LEAVE, does="close Evenhand; asks first"),
+    )
 
 
 def list_demonstration_keys() -> tuple[Key, ...]:

@@ -95,6 +95,8 @@ def _act_on_screen(state: State, intent: Intent, world: World) -> State | None:
         return start_drill(state, state.chosen or plan[0].standing.drill.drill, world)
     if isinstance(intent, intents.ListenOther):
         return _choose(state, intent.step, world)
+    if isinstance(intent, intents.GoBack):
+        return replace(state, screen="leaving")
     return _quit(state, intent)
 
 
@@ -106,11 +108,12 @@ def _act_on_cautions(state: State, intent: Intent, world: World) -> State | None
 
 
 def _act_on_leaving(state: State, intent: Intent, world: World) -> State | None:
-    """Leave a run, or stay in it."""
+    """Leave a run, or the program from its first screen; or stay."""
+    inside = state.run is not None
     if isinstance(intent, intents.GoOn):
-        return _stop_run(replace(state, screen="today"), world)
+        return _stop_run(replace(state, screen="today"), world) if inside else replace(state, finished=True)
     if isinstance(intent, intents.GoBack):
-        return replace(state, screen="run")
+        return replace(state, screen="run" if inside else "today")
     return _quit(state, intent)
 
 

@@ -25,7 +25,7 @@ def view(state: State, world: World) -> View:
         frame = make_frame(state, world, "Evenhand", "", keys.PROBLEM)
         buttons = (Button("Go on", intents.GoOn(), main=True),)
         return MessageView(frame, "That did not work.", ("Nothing that was answered is lost.",), buttons)
-    if state.screen == "leaving" and state.run is not None:
+    if state.screen == "leaving":
         return _view_leaving(state, world)
     if state.screen == "run" and state.run is not None:
         return _view_run(state, world)
@@ -79,7 +79,10 @@ def _view_cautions(state: State, world: World) -> MessageView:
 
 
 def _view_leaving(state: State, world: World) -> MessageView:
-    assert state.run is not None
+    if state.run is None:
+        buttons = (Button("Close", intents.GoOn(), main=True), Button("Stay", intents.GoBack()))
+        frame = make_frame(state, world, "Evenhand", "", keys.LEAVING)
+        return MessageView(frame, "Close Evenhand?", ("Everything you answered is kept.",), buttons)
     done = len(state.run.outcomes)
     frame = make_frame(state, world, state.run.drill.title, "", keys.LEAVING)
     sentence = f"{done} of {state.run.planned} trials are answered. They are kept and count."
