@@ -111,7 +111,7 @@ def build_parser() -> Parser:
     replay.add_argument("trial", metavar="TRIAL", help="its identifier")
     _add_out(replay)
     listing = add("list", _run_list, "list what there is")
-    listing.add_argument("thing", choices=("drills", "moves", "forms", "skills"))
+    listing.add_argument("thing", choices=("drills", "moves", "forms", "skills"), help="what to list")
     progress = add("progress", _run_progress, "show where the ear stands")
     doctor = add("doctor", _run_doctor, "examine sound, folders and fonts")
     doctor.add_argument("--tone", action="store_true", help="play a quiet test tone of 3 s")
