@@ -42,8 +42,6 @@ class Run:
         ``waiting`` for a trial to be made, ``demonstration``, ``question``, ``reveal`` or ``finished``.
     index : int
         Of the trial that is open or wanted next.
-    amount : float or None
-        Asked in every trial instead of what the threshold suggests.
     trial : PreparedTrial or None
         What is open.
     name : str
@@ -64,7 +62,6 @@ class Run:
     before: Track
     phase: Phase = "waiting"
     index: int = 0
-    amount: float | None = None
     trial: PreparedTrial | None = None
     name: str = ""
     outcomes: tuple[Outcome, ...] = ()
@@ -91,11 +88,15 @@ def begin_run(standing: Standing, seed: int, planned: int, demonstrations: int) 
 
 
 def specify_next(run: Run) -> TrialSpec:
-    """Say what trial is wanted next: a labelled example first, then what teaches most about the threshold."""
+    """Say what trial is wanted next.
+
+    A labelled example comes first. The very first question of a skill is the drill's starting amount, easy to hear;
+    from then on it is what teaches most about the threshold.
+    """
     if run.demonstrations > 0:
         return TrialSpec(run.drill, run.seed, 0, run.drill.amount.demonstration, demonstration=True)
-    task = FORMS[run.drill.form].task
-    amount = run.amount if run.amount is not None else run.track.next_amount(task)
+    unknown = run.track.estimate().trials == 0
+    amount = run.drill.amount.start if unknown else run.track.next_amount(FORMS[run.drill.form].task)
     return TrialSpec(run.drill, run.seed, len(run.outcomes), amount)
 
 
