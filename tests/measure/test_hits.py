@@ -8,7 +8,15 @@ import pytest
 from scipy.signal import butter, sosfreqz
 
 from tests.measure.sounds import noise, sine
-from trainer.measure.hits import average_steps, cut_steps, find_hits, measure_hits_over_song, pass_hit_band
+from trainer.measure.hits import (
+    average_steps,
+    cut_steps,
+    find_hits,
+    find_loudest_hits,
+    measure_hits_over_song,
+    pass_hit_band,
+)
+from trainer.measure.weighting import weight_k
 
 
 def _clicks(places_s: tuple[float, ...], rate_hz: int, height: float = 0.5) -> npt.NDArray[np.float64]:
@@ -70,13 +78,24 @@ def test_steps_are_10_ms_of_both_sides() -> None:
 
 def test_a_gain_on_the_hits_shows_as_that_gain() -> None:
     """By construction: clicks 6.02 dB lower over an equal bed of tone stand 6.02 dB less over the song."""
-    bed = sine(200.0, 0.4, 4 * 48000, 48000)
-    tall, low = (bed + _clicks((0.5, 1.5, 2.5), 48000, h) for h in (0.3, 0.15))
+    bed = sine(200.0, 0.02, 4 * 48000, 48000)
+    tall, low = (bed + _clicks((0.5, 1.5, 2.5), 48000, h) for h in (0.8, 0.4))
     hits = find_hits(tall, 48000)
     assert hits.sum() == 3
+    level = [10 * np.log10(float((weight_k(s, 48000) ** 2).sum(axis=1).mean())) for s in (tall, low)]
     was, became = (measure_hits_over_song(s, 48000, hits) for s in (tall, low))
     assert was is not None and became is not None
-    assert was - became == pytest.approx(6.02, abs=0.4)
+    assert (was + level[0]) - (became + level[1]) == pytest.approx(6.02, abs=0.3)
     # A gain on everything moves hits and song alike.
     assert measure_hits_over_song(0.1 * tall, 48000, hits) == pytest.approx(was, abs=1e-6)
     assert measure_hits_over_song(tall, 48000, np.zeros_like(hits)) is None
+
+
+def test_the_loudest_hits_are_the_highest_peaks() -> None:
+    """By construction: four seconds hold four; of two peaks 50 ms apart the higher counts; silence holds none."""
+    samples = noise(4 * 48000, 0.001, 4)
+    for place_s, height in ((0.305, 0.9), (0.355, 0.8), (1.505, 0.5), (2.505, 0.6), (3.505, 0.7), (3.805, 0.2)):
+        samples[round(place_s * 48000)] += height
+    found = np.flatnonzero(find_loudest_hits(samples, 48000))
+    assert found.tolist() == [30, 150, 250, 350]
+    assert not find_loudest_hits(np.zeros((48000, 2)), 48000).any()

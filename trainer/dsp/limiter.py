@@ -17,7 +17,7 @@ from trainer.dsp.limiting import GUARD_DB, STEP_FRAMES, Timing, expand_reduction
 from trainer.dsp.move import Effect, Need, Parameter, Picture, Settings, complete_settings
 from trainer.errors import BadValue, NotReachable
 from trainer.measure.contents import StretchContents
-from trainer.measure.hits import find_hits, measure_hits_over_song
+from trainer.measure.hits import find_loudest_hits, measure_hits_over_song
 from trainer.measure.reduction import STEP_S, measure_on_hits, measure_reduction
 from trainer.units import db_to_gain, write_number
 
@@ -29,6 +29,8 @@ LEAST_AMOUNT_DB = 1e-3
 SOFTEST_PEAK_DB = -80.0
 LEAST_PEAK_OVER_RMS_DB = 9.0
 LEAST_HITS_PER_S = 0.7
+# What a limiter does is heard in the loudest part of a song.
+MOST_UNDER_LOUDEST_DB = 2.5
 
 
 @dataclass(frozen=True)
@@ -93,7 +95,7 @@ class Limiter:
         full = complete_settings(self, settings)
         resting = db_to_gain(full["drive_db"] + level_gain_db)
         reduction = measure_reduction(before.samples, after.samples, before.rate_hz, resting)
-        hits = find_hits(before.samples, before.rate_hz)
+        hits = find_loudest_hits(before.samples, before.rate_hz)
         was = measure_hits_over_song(before.samples, before.rate_hz, hits)
         became = measure_hits_over_song(after.samples, before.rate_hz, hits)
         measured = {
@@ -112,8 +114,14 @@ class Limiter:
         return ()
 
     def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:
-        """Ask for drum hits that stand out."""
+        """Ask for drum hits that stand out, in one of the loudest parts."""
         return (
+            Need(
+                "loudness_under_loudest_db",
+                contents.under_loudest_db,
+                -MOST_UNDER_LOUDEST_DB,
+                f"{write_number(-MOST_UNDER_LOUDEST_DB)} or more against the loudest part",
+            ),
             Need(
                 "hits_per_s",
                 contents.hits_per_s,
@@ -161,4 +169,4 @@ def _describe(measured: dict[str, float]) -> tuple[str, ...]:
         return (turned,)
     lost = measured["hits_over_song_before_db"] - measured["hits_over_song_after_db"]
     word = "less" if lost >= 0 else "more"
-    return (turned, f"Drum hits stand {write_number(abs(lost))} dB {word} above the song.")
+    return (turned, f"They stand {write_number(abs(lost))} dB {word} above the song.")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -59,7 +59,10 @@ def list_candidates(song: Song, contents: SongContents, move: Move, settings: Se
     places = _list_places(song)
     measured = [(place, contents.cut(place[0] / song.clip.rate_hz, place[1] / song.clip.rate_hz)) for place in places]
     loudest = max(facts.loudness_db for _, facts in measured)
-    candidates = [_judge(place, facts, loudest, move, settings) for place, facts in measured]
+    candidates = [
+        _judge(place, replace(facts, under_loudest_db=facts.loudness_db - loudest), move, settings)
+        for place, facts in measured
+    ]
     fitting = [candidate for candidate in candidates if candidate.missing is None]
     if not fitting:
         nearest = max(candidates, key=lambda candidate: candidate.spare)
@@ -124,15 +127,13 @@ def _whole_bars_s(bar_s: float) -> float:
     return min((n * bar_s for n in counts), key=lambda length: abs(length - LOOP_S), default=LOOP_S)
 
 
-def _judge(
-    place: tuple[int, int], facts: StretchContents, loudest_db: float, move: Move, settings: Settings
-) -> Candidate:
+def _judge(place: tuple[int, int], facts: StretchContents, move: Move, settings: Settings) -> Candidate:
     """Compare what a stretch holds with what is needed there."""
     needs = (
         *move.needs(facts, settings),
         Need(
             "loudness_under_loudest_db",
-            facts.loudness_db - loudest_db,
+            facts.under_loudest_db,
             -BELOW_LOUDEST_DB,
             f"{write_number(-BELOW_LOUDEST_DB, 0)} or more against the loudest part",
         ),

@@ -71,6 +71,8 @@ class StretchContents:
         Sample peak over RMS level of a channel, dB.
     hits_per_s : float
         Drum hits a second.
+    under_loudest_db : float
+        Loudness against the loudest stretch of the song, dB, 0 or less; 0 as long as nothing is known of others.
     """
 
     loudness_db: float
@@ -78,6 +80,7 @@ class StretchContents:
     above_db: dict[float, float]
     peak_over_rms_db: float
     hits_per_s: float
+    under_loudest_db: float = 0.0
 
 
 def measure_contents(

@@ -14,7 +14,7 @@ HIT_BAND_HZ = (1500.0, 5000.0)
 HIT_OVER_BED_DB = 4.0
 HIT_SPACING_S = 0.15
 BED_S = 0.4
-STRONGEST_SHARE = 0.5
+LOUDEST_SPACING_S = 0.1
 
 
 def cut_steps(values: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[np.floating]:
@@ -64,10 +64,37 @@ def pass_hit_band(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArra
     return np.asarray(sosfilt(sections, samples.astype(np.float64), axis=0), dtype=np.float64)
 
 
+def find_loudest_hits(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[np.bool_]:
+    """Find the highest peaks: one to a second of sound, at least 100 ms apart.
+
+    Parameters
+    ----------
+    samples : ndarray, shape (frames, channels)
+        The sound.
+    rate_hz : int
+        Sampling rate.
+
+    Returns
+    -------
+    ndarray of bool, shape (steps,)
+        One value to a step of 10 ms; none is set in silence.
+    """
+    left = _follow_peaks(samples, rate_hz)
+    hits = np.zeros(left.size, dtype=bool)
+    spacing = int(LOUDEST_SPACING_S / FRAME_S)
+    for _ in range(max(1, round(samples.shape[0] / rate_hz))):
+        place = int(left.argmax())
+        if left[place] <= 0:
+            break
+        hits[place] = True
+        left[max(0, place - spacing) : place + spacing + 1] = 0
+    return hits
+
+
 def measure_hits_over_song(
     samples: npt.NDArray[np.floating], rate_hz: int, hits: npt.NDArray[np.bool_]
 ) -> float | None:
-    """Measure how far the stronger half of the hits stands over the song.
+    """Measure how far hits stand over the song.
 
     Parameters
     ----------
@@ -81,13 +108,17 @@ def measure_hits_over_song(
     Returns
     -------
     float or None
-        Mean peak between 1.5 and 5 kHz over the K-weighted level of the whole, dB; None without hits.
+        Mean sample peak at the hits over the K-weighted level of the whole, dB; None without hits.
     """
     places = np.flatnonzero(hits)
     if places.size == 0:
         return None
-    struck = cut_steps(np.abs(pass_hit_band(samples, rate_hz)).max(axis=1), rate_hz).max(axis=1)
-    peaks = np.array([struck[max(0, p - 2) : p + 3].max() for p in places])
-    strongest = np.sort(peaks)[-max(1, int(peaks.size * STRONGEST_SHARE)) :]
+    peaks = _follow_peaks(samples, rate_hz)
+    highest = np.array([peaks[max(0, p - 1) : p + 2].max() for p in places])
     level = float((weight_k(samples, rate_hz) ** 2).sum(axis=1).mean())
-    return float(20 * np.log10(strongest.mean() + 1e-12) - 10 * np.log10(level + 1e-20))
+    return float(20 * np.log10(highest.mean() + 1e-12) - 10 * np.log10(level + 1e-20))
+
+
+def _follow_peaks(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[np.float64]:
+    """Highest sample magnitude of each step."""
+    return np.asarray(cut_steps(np.abs(samples).max(axis=1), rate_hz).max(axis=1), dtype=np.float64)

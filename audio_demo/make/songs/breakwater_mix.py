@@ -109,7 +109,7 @@ def _rides(verse_db: float, chorus_two_db: float = 0.4) -> tuple[tuple[float, fl
 STRIPS = (
     Strip(
         "kick",
-        -22.5,
+        -23.0,
         width=0.3,
         before=(low_cut(32.0), bell(320.0, -4.0, 1.2), bell(80.0, 2.5, 0.8)),
         compressors=(_PUNCH,),
@@ -119,11 +119,11 @@ STRIPS = (
     ),
     Strip(
         "snare",
-        -22.8,
+        -20.6,
         width=0.8,
         before=(low_cut(95.0), bell(420.0, -3.0, 1.4)),
-        compressors=(Compressor(10.0, 4.0, 5.0, 90.0),),
-        after=(bell(190.0, 2.5, 0.9), bell(900.0, 1.5, 0.8), high_shelf(3500.0, -8.0)),
+        compressors=(Compressor(4.5, 2.5, 18.0, 90.0),),
+        after=(bell(190.0, 2.5, 0.9), bell(2300.0, 4.5, 0.8), high_shelf(6500.0, -5.0)),
         sends_db={"room": -7.0, "plate": -15.0},
         rides=_rides(-2.5),
     ),
