@@ -22,6 +22,7 @@ from trainer.files.folders import choose_data_folder
 DONE, BAD_INPUT, UNEXPECTED = 0, 2, 3
 LOG_NAME = "evenhand.log"
 MOST_TRIALS = 1000
+LONGEST_NAME = 40
 
 
 class Parser(argparse.ArgumentParser):
@@ -108,7 +109,7 @@ def build_parser() -> Parser:
     _add_drill(add("drill", _run_drill, "run a drill, or today's plan"))
     _add_render(add("render", _run_render, "write the trials of a drill to files, with their receipt"))
     replay = add("replay", _run_replay, "write a trial of the history to files again")
-    replay.add_argument("trial", metavar="TRIAL", help="its identifier")
+    replay.add_argument("trial", metavar="TRIAL", help="its name on the receipt, or its identifier")
     _add_out(replay)
     listing = add("list", _run_list, "list what there is")
     listing.add_argument("thing", choices=("drills", "moves", "forms", "skills"), help="what to list")
@@ -160,7 +161,10 @@ def _seed(text: str) -> int:
 
 def _conditions(options: argparse.Namespace) -> Conditions:
     data = getattr(options, "data", None) or os.environ.get("EVENHAND_DATA")
-    return Conditions(data, getattr(options, "setup", None))
+    setup = getattr(options, "setup", None)
+    if setup is not None and not (1 <= len(setup) <= LONGEST_NAME and setup.isprintable() and setup.strip()):
+        raise BadValue("evenhand", "--setup", setup or "nothing", f"a name of 1 to {LONGEST_NAME} characters")
+    return Conditions(data, setup)
 
 
 def _run_window(options: argparse.Namespace) -> None:

@@ -115,7 +115,7 @@ class Store(Protocol):
         ...
 
     def find_trial(self, trial: str) -> StoredTrial | None:
-        """Find a trial by its identifier."""
+        """Find a trial by its identifier, or by the beginning of it."""
         ...
 
     def read_setting(self, name: str, default: str) -> str:

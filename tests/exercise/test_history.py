@@ -18,13 +18,13 @@ TODAY = 741_600
 def make_history(drill: Drill, count: int, day: int, right: bool = True) -> list[StoredTrial]:
     """Answer trials as the program does."""
     clock = FakeClock()
-    run = begin_run(find_standing(drill, [], "headphones", "demo", day), 1, count, 0)
+    run = begin_run(find_standing(drill, [], "headphones", "demo", day), day, count, 0)
     stored = []
     for index in range(count):
         trial = make_trial(TrialSpec(drill, 1, index, 2.0), 2)
         run = open_trial(replace(run, outcomes=run.outcomes), trial, clock.now())
         run, kept = answer_trial(run, "2" if right else "1", 3.0, clock.now(), False)
-        stored.append(replace(kept, day=day, trial=f"{day}-{index}"))
+        stored.append(replace(kept, day=day))
         clock.pass_time(9)
     return stored
 

@@ -35,15 +35,18 @@ def test_all_faults_are_reported_together(document: dict[str, Any]) -> None:
     drill["trials"] = True
     drill["qestion"] = drill.pop("question")
     drill["amount"]["low"] = float("nan")
+    drill["settings"] = {"corner_hz": 6000, "shine": 3}
+    drill["amount"]["usual"] = -1
     with pytest.raises(BadValues) as caught:
         read_drills(broken, "mine.yaml")
     lines = str(caught.value).splitlines()
-    assert len(lines) == 5
+    assert len(lines) == 6
     text = str(caught.value)
     assert "mine.yaml, drill 1: qestion=" in text and "did you mean question?" in text
     assert "mine.yaml, drill 1: question=missing" in text
     assert "mine.yaml, drill 1: trials=True, expected a whole number, 5 to 100" in text
     assert "mine.yaml, drill 1, amount: low=nan, expected a number, 0.001 to 1000" in text
+    assert "amount: usual=-1, expected a number, 0.001 to 1000" in text
     assert "move=high_shelv" in text and "did you mean high_shelf?" in text
 
 
@@ -64,6 +67,20 @@ def test_settings_and_amounts_keep_to_the_moves_bounds(document: dict[str, Any])
     broken["drills"][0]["amount"]["high"] = 30
     with pytest.raises(BadValues, match=r"gain_db=30\.?0?, expected -12 to 12 dB"):
         read_drills(broken, "x.yaml")
+
+
+def test_amounts_and_settings_are_looked_at_though_other_keys_are_wrong(document: dict[str, Any]) -> None:
+    """A wrong title does not hide a start beyond the largest amount, nor two settings that the move does not know."""
+    drill = document["drills"][0]
+    drill["title"] = ""
+    drill["amount"]["start"] = 50
+    drill["settings"] = {"corner_hz": 90000, "shine": 3}
+    with pytest.raises(BadValues) as caught:
+        read_drills(document, "x.yaml")
+    text = str(caught.value)
+    assert len(text.splitlines()) == 4
+    for wanted in ("title=", "start=50", "corner_hz=90000", "shine=3"):
+        assert wanted in text
 
 
 def test_a_name_is_used_once(document: dict[str, Any]) -> None:

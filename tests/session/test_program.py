@@ -107,6 +107,9 @@ def test_an_interrupted_trial_is_kept_but_does_not_count(world: World) -> None:
     program, player = begin(world), world.player
     assert isinstance(player, FakePlayer) and isinstance(world.store, MemoryStore)
     before = program.state.run.track.estimate()  # type: ignore[union-attr]
+    player.gaps = 1  # while the versions are loaded and faded in: not heard
+    program.tick()
+    world.clock.pass_time(3)  # type: ignore[attr-defined]
     player.gaps = 2
     program.tick()
     program.act(intents.GiveAnswer("2"))
@@ -114,6 +117,80 @@ def test_an_interrupted_trial_is_kept_but_does_not_count(world: World) -> None:
     assert program.state.run.track.estimate() == before  # type: ignore[union-attr]
     shown = program.view()
     assert isinstance(shown, RevealView) and "interrupted" in shown.ear_caption
+
+
+def test_gaps_before_anything_is_heard_do_not_spoil_a_trial(world: World) -> None:
+    """Loading versions may hold the callback up; the fade-in hides it."""
+    program, player = begin(world), world.player
+    assert isinstance(player, FakePlayer) and isinstance(world.store, MemoryStore)
+    player.gaps = 1
+    program.tick()
+    world.clock.pass_time(3)  # type: ignore[attr-defined]
+    program.act(intents.GiveAnswer("2"))
+    assert [trial.scored for trial in world.store.trials] == [True]
+
+
+def test_a_run_whose_sound_is_lost_does_not_count_from_there(world: World) -> None:
+    """The output goes in the middle: answers are kept, but an ear that hears nothing is not measured."""
+    program, player = begin(world), world.player
+    assert isinstance(player, FakePlayer) and isinstance(world.store, MemoryStore)
+    program.act(intents.GiveAnswer("2"))
+    player.output = Output("silent", "no output", 48000, 0.0, "Sound is off.")
+    for _ in range(2):
+        program.tick()
+        program.act(intents.GoOn())
+        program.tick()
+        program.act(intents.GiveAnswer("2"))
+    assert [trial.scored for trial in world.store.trials] == [True, False, False]
+    assert {trial.setup for trial in world.store.trials} == {"headphones"}
+
+
+def test_listening_goes_on_after_a_pause(world: World) -> None:
+    """A version that is asked for is heard; so is the loop after a question about leaving."""
+    program, player = begin(world), world.player
+    assert isinstance(player, FakePlayer)
+    program.act(intents.ToggleSound())
+    assert not player.playing
+    program.act(intents.Listen(2))
+    assert player.playing
+    program.act(intents.GiveAnswer("2"))
+    program.act(intents.GoBack())
+    assert not player.playing
+    program.act(intents.GoBack())
+    assert player.playing
+
+
+@pytest.mark.parametrize("seen", ["yes", "no"])
+def test_a_drill_that_was_named_begins_in_its_full_length(drills: dict[str, Drill], seen: str) -> None:
+    """At the first start after the cautions, later at once."""
+    world = make_world(drills, store=MemoryStore(settings={"cautions_seen": seen}))
+    program = Program(world, "limiting")
+    if seen == "no":
+        assert isinstance(program.view(), MessageView)
+        program.act(intents.GoOn())
+    run = program.state.run
+    assert run is not None and run.drill.drill == "limiting" and run.planned == drills["limiting"].trials
+
+
+def test_guessing_is_no_finding(world: World) -> None:
+    """Answers at chance end at the edge of what can be tested, and the words say that and what to do."""
+    program = begin(world)
+    for number in range(30):
+        program.act(intents.GiveAnswer("1" if number % 3 else "2"))
+        program.tick()
+        program.act(intents.GoOn())
+        program.tick()
+    shown = program.view()
+    assert isinstance(shown, EndView)
+    assert "coarser than" in shown.headline and "labelled example again" in " ".join(shown.sentences)
+    assert "three in four" not in " ".join(shown.sentences)
+    standing = world.find_standing("high_shelf_8k")
+    assert not standing.track.estimate().settled
+    program.act(intents.GoOn())
+    today = program.view()
+    assert isinstance(today, TodayView)
+    line = next(item for item in today.items if item.title == "High shelf, 8 kHz")
+    assert line.amount.startswith("over ") and line.note == "practised today"
 
 
 def test_a_silent_run_touches_no_threshold(drills: dict[str, Drill]) -> None:

@@ -31,6 +31,8 @@ def test_a_trial_comes_back_as_it_was(data_folder: Path, drills: dict[str, Drill
     assert again.list_trials() == tuple(trials)
     assert again.find_trial(trials[1].trial) == trials[1]
     assert again.find_trial("no such trial") is None
+    assert again.find_trial(trials[1].trial[:8]) == trials[1]
+    assert again.find_trial(trials[0].trial[:4]) is None
 
 
 def test_the_same_trial_is_kept_once(data_folder: Path, drills: dict[str, Drill]) -> None:

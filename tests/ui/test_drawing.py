@@ -53,9 +53,10 @@ def test_no_words_overlap_or_leave_the_window(name: str, size: tuple[int, int], 
 
 @pytest.mark.parametrize("name", VIEWS)
 def test_offers_do_not_overlap(name: str) -> None:
-    """A click means one thing only; the list of keys takes the whole window."""
+    """A click means one thing only; the list of keys takes the whole window, under its own lines."""
     pen = show(name, (1280, 800), 100, "paper")
-    for one, other in combinations(pen.hits, 2):
+    whole = pen.surface.get_rect()
+    for one, other in combinations([hit for hit in pen.hits if hit.box != whole], 2):
         assert not one.box.colliderect(other.box), (one, other)
 
 

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import shutil
 import sys
 
 from trainer.app.world import Conditions, DrillWish, build_world
 from trainer.exercise.plan import plan_today
 from trainer.files.library import find_drill, list_drills
-from trainer.session import intents
 from trainer.session.run import begin_run
 from trainer.session.screens import Program
+from trainer.session.words import CAUTIONS
 from trainer.session.world import World
 from trainer.text.drill import Terminal, TextRun
+
+WIDEST = 100
 
 
 def run_window(conditions: Conditions, wish: DrillWish) -> None:
@@ -21,10 +24,7 @@ def run_window(conditions: Conditions, wish: DrillWish) -> None:
     if wish.drill is not None:
         find_drill(list_drills(conditions.folder), wish.drill)
     with build_world(conditions, wish, in_process=False) as world:
-        program = Program(world)
-        if wish.drill is not None:
-            program.act(intents.StartDrill(wish.drill))
-        Window(program).run()
+        Window(Program(world, wish.drill or "")).run()
 
 
 def run_text(conditions: Conditions, wish: DrillWish, as_json: bool) -> None:
@@ -32,8 +32,12 @@ def run_text(conditions: Conditions, wish: DrillWish, as_json: bool) -> None:
     drills = list_drills(conditions.folder)
     if wish.drill is not None:
         find_drill(drills, wish.drill)
-    terminal = Terminal(iter(sys.stdin.readline, ""), sys.stdout, sys.stderr, as_json)
+    width = min(shutil.get_terminal_size().columns, WIDEST) if sys.stdout.isatty() else 0
+    terminal = Terminal(iter(sys.stdin.readline, ""), sys.stdout, sys.stderr, as_json, width)
     with build_world(conditions, wish, in_process=True) as world:
+        if not wish.silent and world.store.read_setting("cautions_seen", "no") != "yes":
+            for sentence in CAUTIONS:
+                terminal.say(sentence)
         if world.player.output.note:
             terminal.say(world.player.output.note)
         for name, trials in _list_runs(world, wish):

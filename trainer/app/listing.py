@@ -43,7 +43,9 @@ def list_things(conditions: Conditions, thing: str) -> list[dict[str, Any]]:
 
 
 def word_things(things: list[dict[str, Any]]) -> list[str]:
-    """Word a list: a line to a thing, its name first."""
+    """Word a list: a line to a thing, its name first, bounds as a range."""
+    if things and "low" in things[0]:
+        return [f"{d['drill']:20s} {d['title']} · {d['low']:g}–{d['high']:g} {d['unit']} · {d['form']}" for d in things]
     lines = []
     for thing in things:
         name, *rest = [str(value) for value in thing.values() if not isinstance(value, list)]
@@ -52,10 +54,10 @@ def word_things(things: list[dict[str, Any]]) -> list[str]:
 
 
 def read_progress(conditions: Conditions) -> dict[str, list[dict[str, Any]]]:
-    """Summarise the history in the data folder."""
+    """Summarise the history in the data folder; of one set-up, if one was named."""
     store = SqliteStore(conditions.folder)
     try:
-        trials = store.list_trials()
+        trials = tuple(t for t in store.list_trials() if conditions.setup in (None, t.setup))
     finally:
         store.close()
     return summarise_progress(trials, list_known_drills(conditions), date.today().toordinal())

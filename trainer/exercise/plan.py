@@ -12,7 +12,7 @@ SHORT_LOOK_TRIALS = 10
 MOST_LINES = 3
 SECONDS_A_TRIAL = 12.0
 
-Reason = Literal["new", "uncertain", "overdue", "weak"]
+Reason = Literal["new", "uncertain", "overdue", "weak", "done"]
 
 
 @dataclass(frozen=True)
@@ -28,6 +28,8 @@ class PlanLine:
 def plan_today(standings: Sequence[Standing], today: int) -> tuple[PlanLine, ...]:
     """Choose today's drills: never practised first, then what is least certain, then what waited longest.
 
+    What was practised today comes last, and once a drill was, the others are short looks.
+
     Parameters
     ----------
     standings : sequence of Standing
@@ -41,10 +43,11 @@ def plan_today(standings: Sequence[Standing], today: int) -> tuple[PlanLine, ...
         Up to three; the first one in depth.
     """
     ranked = sorted(standings, key=lambda standing: -_urgency(standing, today))
+    begun = any(standing.last_day == today for standing in standings)
     return tuple(
         PlanLine(
             standing,
-            standing.drill.trials if place == 0 else min(SHORT_LOOK_TRIALS, standing.drill.trials),
+            standing.drill.trials if place == 0 and not begun else min(SHORT_LOOK_TRIALS, standing.drill.trials),
             _find_reason(standing, today),
             None if standing.last_day is None else today - standing.last_day,
         )
@@ -56,6 +59,8 @@ def _urgency(standing: Standing, today: int) -> float:
     """Width of the interval in octaves, and a little for every day that passed."""
     if standing.last_day is None:
         return 100.0
+    if standing.last_day == today:
+        return -1.0
     waited = min(today - standing.last_day, 30)
     return float(2 * (standing.track.estimate().half_width_ratio - 1)) + 0.1 * waited
 
@@ -64,6 +69,8 @@ def _find_reason(standing: Standing, today: int) -> Reason:
     """Name the main reason."""
     if standing.last_day is None:
         return "new"
+    if standing.last_day == today:
+        return "done"
     estimate = standing.track.estimate()
     if not estimate.settled:
         return "uncertain"

@@ -121,7 +121,8 @@ def name_nearest(name: str, known: Iterable[str]) -> str:
 def _open_document(document: object, source: str, faults: list[BadValue]) -> list[object]:
     """Check the frame of a file and give its items."""
     if not isinstance(document, Mapping):
-        faults.append(BadValue(source, "document", type(document).__name__, "a mapping with format and drills"))
+        held = "nothing" if document is None else type(document).__name__
+        faults.append(BadValue(source, "document", held, "a mapping with format and drills"))
         return []
     for key in document:
         if key not in ("format", "drills"):
@@ -130,7 +131,8 @@ def _open_document(document: object, source: str, faults: list[BadValue]) -> lis
         faults.append(BadValue(source, "format", document.get("format", "missing"), f"{FORMAT}"))
     items = document.get("drills")
     if not isinstance(items, list) or not 1 <= len(items) <= MOST_DRILLS:
-        faults.append(BadValue(source, "drills", type(items).__name__, f"a list of 1 to {MOST_DRILLS} drills"))
+        held = "nothing" if items is None else f"{len(items)} drills" if isinstance(items, list) else str(items)
+        faults.append(BadValue(source, "drills", held, f"a list of 1 to {MOST_DRILLS} drills"))
         return []
     return items
 
@@ -144,8 +146,6 @@ def _read_drill(item: object, where: str, faults: list[BadValue]) -> Drill | Non
     for key, known in (("move", MOVES), ("form", FORMS)):
         if key in values and values[key] not in known:
             faults.append(BadValue(where, key, values[key], name_nearest(str(values[key]), known)))
-    if len(faults) > before:
-        return None
     _check_order(amount, f"{where}, amount", faults)
     _check_settings(values, amount, where, faults)
     if len(faults) > before:
@@ -197,26 +197,31 @@ def _find_fault(value: object, key: Key) -> str:
 
 
 def _check_order(amount: Mapping[str, Any], where: str, faults: list[BadValue]) -> None:
-    """See that amounts lie between their bounds."""
+    """See that amounts lie between their bounds, as far as these are known."""
+    if not {"low", "high"} <= set(amount):
+        return
     if not amount["low"] < amount["high"]:
         faults.append(BadValue(where, "high", amount["high"], f"more than low, {amount['low']:g}"))
         return
     for name in ("start", "demonstration", "usual", "typical"):
-        if not amount["low"] <= amount[name] <= amount["high"]:
+        if name in amount and not amount["low"] <= amount[name] <= amount["high"]:
             faults.append(BadValue(where, name, amount[name], f"{amount['low']:g} to {amount['high']:g}"))
 
 
 def _check_settings(values: Mapping[str, Any], amount: Mapping[str, Any], where: str, faults: list[BadValue]) -> None:
     """See that the move takes the settings, and the largest amount where that is a setting itself."""
+    if values.get("move") not in MOVES or "settings" not in values:
+        return
     move = MOVES[values["move"]]
     settings = dict(values["settings"])
     for name, value in settings.items():
         if isinstance(value, bool) or not isinstance(value, (int, float)):
             faults.append(BadValue(f"{where}, settings", str(name), value, "a number"))
             return
-    if move.effect_name in {parameter.name for parameter in move.parameters}:
+    if move.effect_name in {parameter.name for parameter in move.parameters} and "high" in amount:
         settings[move.effect_name] = amount["high"]
-    try:
-        complete_settings(move, settings)
-    except BadValue as fault:
-        faults.append(BadValue(f"{where}, settings", fault.name, fault.value, fault.expected))
+    for name, value in settings.items():
+        try:
+            complete_settings(move, {name: value})
+        except BadValue as fault:
+            faults.append(BadValue(f"{where}, settings", fault.name, fault.value, fault.expected))

@@ -14,6 +14,7 @@ from trainer.audio.loops import SHORTEST_LOOP_S
 from trainer.audio.resampling import choose_working_rate, resample_clip
 from trainer.errors import BadValue
 from trainer.exercise.song import Song, SongEntry
+from trainer.units import write_number
 
 LOWEST_RATE_HZ, HIGHEST_RATE_HZ = 8000, 192000
 LONGEST_S = 1800.0
@@ -95,4 +96,5 @@ def _check_samples(where: str, samples: npt.NDArray[np.float32], rate_hz: int) -
         raise BadValue(where, "samples", f"not a number at {bad[0] / rate_hz:.3f} s", "finite values throughout")
     peak = float(np.abs(samples).max())
     if peak < SILENCE_PEAK:
-        raise BadValue(where, "peak_dbfs", f"{20 * np.log10(max(peak, 1e-10)):.0f}", "sound above −70 dBFS")
+        level = write_number(20 * np.log10(peak), 0) if peak > 0 else "silence"
+        raise BadValue(where, "peak_dbfs", level, "sound above −70 dBFS")

@@ -68,8 +68,8 @@ class Estimate:
 
     @property
     def settled(self) -> bool:
-        """Tell whether the interval is narrow enough to be shown as a finding."""
-        return self.half_width_ratio <= SETTLED_HALF_WIDTH_RATIO
+        """Tell whether the interval is narrow enough, and within what can be tested, to be shown as a finding."""
+        return self.edge is None and self.half_width_ratio <= SETTLED_HALF_WIDTH_RATIO
 
 
 @dataclass(frozen=True, eq=False)

@@ -29,7 +29,7 @@ CHOOSE = Key("↑ ↓", "choose", (("up", intents.ListenOther(-1)), ("down", int
 SPACE = Key("Space", "pause", (("space", intents.ToggleSound()),))
 DIFFERENCE = Key("D", "only what changed", (("d", intents.OnlyWhatChanged()),))
 RECEIPT = Key("R", "receipt", (("r", intents.ToggleReceipt()),))
-LEAVE = Key("Esc", "leave; asks first", (("escape", intents.GoBack()),), shown=False)
+LEAVE = Key("Esc", "leave", (("escape", intents.GoBack()),))
 STAY = Key("Esc", "stay", (("escape", intents.GoBack()),))
 ALL_KEYS = Key("?", "all keys", (("question", intents.ToggleKeys()), ("f1", intents.ToggleKeys())))
 CAUTIONS = (bind_enter("go on", intents.GoOn()), ALL_KEYS)
@@ -47,7 +47,7 @@ def list_today_keys(drills: tuple[str, ...]) -> tuple[Key, ...]:
         digits,
         CHOOSE,
         ALL_KEYS,
-        replace(LEAVE, does="close Evenhand; asks first"),
+        replace(LEAVE, does="close Evenhand; asks first", shown=False),
     )
 
 

@@ -15,17 +15,22 @@ from trainer.session.state import DIFFERENCE, State
 from trainer.session.world import World
 
 SMALLEST_TEXT, LARGEST_TEXT, TEXT_STEP = 80, 200, 10
+# Gaps while versions are loaded and faded in are not heard.
+SETTLE_S = 0.5
 
 
-def open_program(world: World) -> State:
-    """Begin: the cautions at the first start, then the plan."""
+def open_program(world: World, drill: str = "") -> State:
+    """Begin: the cautions at the first start, then the plan, or a drill where one was named."""
     theme = world.store.read_setting("theme", "paper")
     percent = world.store.read_setting("text_percent", "100")
-    return State(
-        screen="today" if world.store.read_setting("cautions_seen", "no") == "yes" else "cautions",
+    seen = world.store.read_setting("cautions_seen", "no") == "yes"
+    state = State(
+        screen="today" if seen else "cautions",
         theme="night" if theme == "night" else "paper",
         text_percent=int(percent) if percent.isdigit() else 100,
+        named=drill,
     )
+    return start_named(state, world) if seen else state
 
 
 def act(state: State, intent: Intent, world: World) -> State:
@@ -42,7 +47,8 @@ def tick(state: State, world: World) -> State:
     if state.run is None:
         return state
     gaps = world.player.take_interruptions()
-    if gaps and state.run.phase == "question":
+    settled = world.clock.monotonic_s() - state.asked_s > SETTLE_S
+    if gaps and settled and state.run.phase == "question":
         state = replace(state, heard_gaps=state.heard_gaps + gaps)
     if state.wanted is None or state.made is not None:
         return state
@@ -103,7 +109,7 @@ def _act_on_screen(state: State, intent: Intent, world: World) -> State | None:
 def _act_on_cautions(state: State, intent: Intent, world: World) -> State | None:
     if isinstance(intent, intents.GoOn):
         world.store.write_setting("cautions_seen", "yes")
-        return replace(state, screen="today")
+        return start_named(replace(state, screen="today"), world)
     return _quit(state, intent)
 
 
@@ -113,6 +119,8 @@ def _act_on_leaving(state: State, intent: Intent, world: World) -> State | None:
     if isinstance(intent, intents.GoOn):
         return _stop_run(replace(state, screen="today"), world) if inside else replace(state, finished=True)
     if isinstance(intent, intents.GoBack):
+        if inside:
+            world.player.play()
         return replace(state, screen="run" if inside else "today")
     return _quit(state, intent)
 
@@ -128,7 +136,14 @@ def _choose(state: State, step: int, world: World) -> State:
     return replace(state, chosen=names[(place + step) % len(names)])
 
 
-def start_drill(state: State, name: str, world: World) -> State:
+def start_named(state: State, world: World) -> State:
+    """Begin the drill that was named at the start, in its full length; without one, stay."""
+    if not state.named:
+        return state
+    return start_drill(replace(state, named=""), state.named, world, world.drills[state.named].trials)
+
+
+def start_drill(state: State, name: str, world: World, full: int | None = None) -> State:
     """Begin a run of a drill, as long as it was asked for, else as long as the plan says.
 
     Raises
@@ -139,7 +154,7 @@ def start_drill(state: State, name: str, world: World) -> State:
     if name not in world.drills:
         raise BadValue("drill", "name", name, f"one of {', '.join(world.drills)}")
     plan = plan_today(world.list_standings(), world.today())
-    planned = next((line.trials for line in plan if line.standing.drill.drill == name), world.drills[name].trials)
+    planned = full or next((x.trials for x in plan if x.standing.drill.drill == name), world.drills[name].trials)
     standing = world.find_standing(name)
     demonstrations = 1 if world.trials is None else 0
     run = begin_run(standing, world.choose_seed(), world.trials or planned, demonstrations)
@@ -241,6 +256,7 @@ def _listen(state: State, intent: Intent, trial: PreparedTrial, world: World) ->
     else:
         return None
     world.player.select(count if version == DIFFERENCE else version - 1)
+    world.player.play()
     return replace(state, version=version)
 
 
@@ -255,8 +271,9 @@ def _act_on_question(state: State, intent: Intent, world: World) -> State | None
     else:
         return None
     response_s = world.clock.monotonic_s() - state.asked_s
-    gaps = state.heard_gaps + world.player.take_interruptions()
-    answered, stored = answer_trial(run, text, response_s, world.clock.now(), interrupted=gaps > 0)
+    gaps = state.heard_gaps + (world.player.take_interruptions() if response_s > SETTLE_S else 0)
+    unheard = gaps > 0 or world.lost_sound(run.setup)
+    answered, stored = answer_trial(run, text, response_s, world.clock.now(), unheard)
     world.store.keep(stored)
     state = replace(state, run=answered)
     return state if answered.complete else _want_next(state, world)

@@ -11,9 +11,10 @@ from trainer.session.state import DIFFERENCE, State
 from trainer.session.trial_views import draw_waveform, mark_progress, tell_sounding
 from trainer.session.view import Button, EndView, ReceiptRow, RevealView
 from trainer.session.world import World
-from trainer.units import write_amount, write_number
+from trainer.units import write_number
 
 CHART_WIDTH, CHART_HEIGHT = 548.0, 232.0
+SHORT_NAME = 8
 TEACHING_ORDER = ("listen", "how_it_sounds", "taken_for", "mistake", "helps", "attempt")
 TEACHING_LEADS = {
     "listen": "",
@@ -45,7 +46,7 @@ def view_reveal(state: State, run: Run, trial: PreparedTrial, world: World) -> R
         ear=_draw_ear(run),
         ear_caption=_describe_ear(run, outcome.scored),
         receipt_title=f"Receipt of version {trial.right_answer}: asked, and measured from the sound",
-        receipt=list_receipt(trial),
+        receipt=list_receipt(trial, run.name),
         receipt_open=state.receipt_open,
         waveform=draw_waveform(trial),
         sounding=tell_sounding(state, trial, world),
@@ -72,8 +73,8 @@ def view_end(state: State, run: Run, world: World) -> EndView:
     )
 
 
-def list_receipt(trial: PreparedTrial) -> tuple[ReceiptRow, ...]:
-    """List every quantity, asked and measured."""
+def list_receipt(trial: PreparedTrial, name: str) -> tuple[ReceiptRow, ...]:
+    """List every quantity, asked and measured, and the name by which the trial can be made again."""
     asked, measured = trial.asked, trial.effect.measured
     rows = []
     for name in dict.fromkeys([*measured, *asked]):
@@ -84,6 +85,7 @@ def list_receipt(trial: PreparedTrial) -> tuple[ReceiptRow, ...]:
     rows.append(ReceiptRow("largest difference in loudness", "0.00 LU", f"{write_number(trial.spread_lu, 3)} LU"))
     highest = max(version.true_peak_dbtp for version in trial.versions)
     rows.append(ReceiptRow("highest true peak", "under −1.0 dBTP", f"{write_number(highest, 2)} dBTP"))
+    rows.append(ReceiptRow("name, for evenhand replay", "", name[:SHORT_NAME]))
     return tuple(rows)
 
 
@@ -126,7 +128,7 @@ def _join(sentence: str, lead: str) -> str:
 
 def _list_versions(state: State, run: Run, trial: PreparedTrial) -> tuple[Button, ...]:
     """Name the versions, the processed one with its amount, and the difference."""
-    amount = f"{write_amount(trial.spec.amount)} {run.drill.amount.unit}"
+    amount = f"{write_number(trial.spec.amount)} {run.drill.amount.unit}"
     buttons = [
         Button(
             f"Version {version.number}" + (f" · {amount}" if version.processed else ""),

@@ -158,7 +158,8 @@ def answer_trial(run: Run, text: str, response_s: float, now: datetime, interrup
     track = run.track.after(amount, correct, form.task) if outcome.scored else run.track
     estimate = track.estimate()
     point = EarPoint(amount, correct, estimate.median, estimate.low, estimate.high)
-    answered = replace(run, track=track, outcomes=(*run.outcomes, outcome), points=(*run.points, point), phase="reveal")
+    points = (*run.points, point) if outcome.scored else run.points
+    answered = replace(run, track=track, outcomes=(*run.outcomes, outcome), points=points, phase="reveal")
     return answered, _to_stored(run, trial, outcome, now)
 
 

@@ -22,7 +22,7 @@ def view(state: State, world: World) -> View:
     if state.screen == "cautions":
         return _view_cautions(state, world)
     if state.screen == "problem":
-        frame = make_frame(state, world, "Evenhand", "", keys.PROBLEM)
+        frame = make_frame(state, world, "", "", keys.PROBLEM)
         buttons = (Button("Go on", intents.GoOn(), main=True),)
         return MessageView(frame, "That did not work.", ("Nothing that was answered is lost.",), buttons)
     if state.screen == "leaving":
@@ -33,11 +33,11 @@ def view(state: State, world: World) -> View:
 
 
 class Program:
-    """A session for a face to draw and to act on: a state, kept."""
+    """A session for a face to draw and to act on: a state, kept; a drill may be named to begin with."""
 
-    def __init__(self, world: World) -> None:
+    def __init__(self, world: World, drill: str = "") -> None:
         self._world = world
-        self.state = open_program(world)
+        self.state = open_program(world, drill)
         self._worded: tuple[State, Output, int, View] | None = None
 
     @property
@@ -69,7 +69,7 @@ class Program:
 
 
 def _view_cautions(state: State, world: World) -> MessageView:
-    frame = make_frame(state, world, "Evenhand", "before the first sound", keys.CAUTIONS)
+    frame = make_frame(state, world, "Before the first sound", "", keys.CAUTIONS)
     return MessageView(
         frame,
         "Keep it comfortable.",
@@ -81,11 +81,11 @@ def _view_cautions(state: State, world: World) -> MessageView:
 def _view_leaving(state: State, world: World) -> MessageView:
     if state.run is None:
         buttons = (Button("Close", intents.GoOn(), main=True), Button("Stay", intents.GoBack()))
-        frame = make_frame(state, world, "Evenhand", "", keys.LEAVING)
+        frame = make_frame(state, world, "", "", keys.LEAVING)
         return MessageView(frame, "Close Evenhand?", ("Everything you answered is kept.",), buttons)
     done = len(state.run.outcomes)
     frame = make_frame(state, world, state.run.drill.title, "", keys.LEAVING)
-    sentence = f"{done} of {state.run.planned} trials are answered. They are kept and count."
+    sentence = f"{done} of {state.run.planned} trials are answered. All of them are kept."
     buttons = (Button("Leave", intents.GoOn(), main=True), Button("Stay", intents.GoBack()))
     return MessageView(frame, "Leave this run?", (sentence,), buttons)
 
@@ -98,7 +98,7 @@ def _view_run(state: State, world: World) -> View:
     if run.trial is None:
         frame = make_frame(state, world, run.drill.title, "one moment", keys.WAITING)
         sentence = "The move is made, measured and matched in loudness."
-        return MessageView(frame, "Preparing the next trial", (sentence,), (), busy=True)
+        return MessageView(frame, "Preparing the trial", (sentence,), (), busy=True)
     if run.phase == "demonstration":
         return view_demonstration(state, run, run.trial, world)
     if run.phase == "question":

@@ -24,6 +24,8 @@ class State:
         ``paper`` or ``night``.
     text_percent : int
         Size of text, 80–200.
+    named : str
+        Drill that was named at the start and still waits for the cautions; empty otherwise.
     chosen : str
         Drill that is chosen on the first screen; empty for the plan's first.
     run : Run or None
@@ -49,6 +51,7 @@ class State:
     screen: Screen = "today"
     theme: Literal["paper", "night"] = "paper"
     text_percent: int = 100
+    named: str = ""
     chosen: str = ""
     run: Run | None = None
     wanted: TrialSpec | None = None

@@ -20,6 +20,7 @@ AXES = {
     "Equaliser": ("gain, dB", (0.25, 0.5, 1.0, 2.0, 4.0, 8.0)),
     "Dynamics": ("gain reduction, dB", (0.5, 1.0, 2.0, 4.0, 8.0)),
 }
+FAR = 100.0
 OTHER_TICKS = (0.25, 0.5, 1.0, 2.0, 4.0, 8.0)
 
 
@@ -33,7 +34,7 @@ def view_today(state: State, world: World) -> TodayView:
     return TodayView(
         frame=frame,
         headline=f"{world.clock.now():%A}. {words.describe_plan_length(plan)}",
-        sentence=_describe_choice(plan),
+        sentence=words.describe_choice(plan),
         items=tuple(_make_item(number, line, chosen) for number, line in enumerate(plan, 1)),
         start=Button("Start", intents.StartDrill(chosen), main=True),
         ears_title="What your ears can tell",
@@ -57,13 +58,10 @@ def _make_group(subject: str, standings: Sequence[Standing]) -> EarGroup:
 def _make_row(standing: Standing) -> EarRow:
     estimate = standing.track.estimate()
     heard = estimate.trials > 0
-    return EarRow(
-        standing.drill.title,
-        estimate.median if heard else None,
-        estimate.low,
-        estimate.high,
-        estimate.settled,
-    )
+    # A bound that is only the end of what can be tested is drawn as an arrow out of the axis.
+    low = estimate.low / FAR if estimate.edge == "low" else estimate.low
+    high = estimate.high * FAR if estimate.edge == "high" else estimate.high
+    return EarRow(standing.drill.title, estimate.median if heard else None, low, high, estimate.settled)
 
 
 def _make_item(number: int, line: PlanLine, chosen: str) -> PlanItem:
@@ -78,13 +76,6 @@ def _make_item(number: int, line: PlanLine, chosen: str) -> PlanItem:
         intents.StartDrill(drill.drill),
         selected=drill.drill == chosen,
     )
-
-
-def _describe_choice(plan: Sequence[PlanLine]) -> str:
-    """Say how the plan came about."""
-    others = len(plan) - 1
-    looks = f", then {words.count_words(others)} short look{'s' if others != 1 else ''}" if others else ""
-    return f"One skill in depth{looks}. Chosen from what is least certain."
 
 
 def _describe_conditions(world: World) -> str:

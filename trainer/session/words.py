@@ -67,27 +67,52 @@ def describe_estimate(estimate: Estimate, unit: str) -> str:
     return f"{span}, most likely {write_amount(estimate.median)}; {trials}"
 
 
+def write_span(estimate: Estimate, unit: str) -> str:
+    """Write an estimate as a range; where it leaves what can be tested, as a bound."""
+    if estimate.trials == 0:
+        return "not yet heard"
+    if estimate.edge == "low":
+        return f"under {write_amount(estimate.high)} {unit}"
+    if estimate.edge == "high":
+        return f"over {write_amount(estimate.low)} {unit}"
+    return write_range(estimate.low, estimate.high, unit)
+
+
 def describe_plan(line: PlanLine) -> tuple[str, str, str]:
     """Word a line of the plan: what it is, the range so far, and why it is there."""
     drill = line.standing.drill
     minutes = max(1, round(line.trials * SECONDS_A_TRIAL / 60))
     estimate = line.standing.track.estimate()
-    span = write_range(estimate.low, estimate.high, drill.amount.unit) if estimate.trials else "not yet heard"
+    span = write_span(estimate, drill.amount.unit)
     since = _describe_days(line.days_since)
     why = {
         "new": "new to you",
         "uncertain": f"{_SETTLE} · {since}",
         "overdue": f"last practised {since}",
         "weak": f"practised {since}",
+        "done": "practised today",
     }[line.reason]
     return f"{drill.short_question} · {line.trials} trials · {minutes} min", span, why
 
 
 def describe_plan_length(lines: Sequence[PlanLine]) -> str:
-    """Say how long the plan takes."""
-    minutes = max(1, round(sum(line.trials for line in lines) * SECONDS_A_TRIAL / 60))
-    word = count_words(minutes)
-    return f"{word.capitalize()} minute{'s' if minutes != 1 else ''}."
+    """Say how long what is left of the plan takes."""
+    left = [line.trials for line in lines if line.reason != "done"]
+    if not left:
+        return "Done for today."
+    minutes = max(1, round(sum(left) * SECONDS_A_TRIAL / 60))
+    return f"{count_words(minutes).capitalize()} minute{'s' if minutes != 1 else ''}."
+
+
+def describe_choice(lines: Sequence[PlanLine]) -> str:
+    """Say how the plan came about."""
+    left = [line for line in lines if line.reason != "done"]
+    if not left:
+        return "All of it was practised today. A rest does more now than another run."
+    if len(left) < len(lines):
+        return "One skill in depth is done. What is left are short looks."
+    looks = f", then {count_words(len(left) - 1)} short look{'s' if len(left) != 2 else ''}" if len(left) > 1 else ""
+    return f"One skill in depth{looks}. Chosen from what is least certain."
 
 
 def describe_answer(run: Run) -> str:
@@ -110,7 +135,8 @@ def describe_change(trial: PreparedTrial) -> str:
 
 def describe_balance(trial: PreparedTrial) -> str:
     """Say at what loudness all versions play."""
-    return f"all at {write_number(trial.versions[0].loudness_lufs)} LUFS"
+    word = "both" if len(trial.versions) == 2 else "all"
+    return f"{word} at {write_number(trial.versions[0].loudness_lufs)} LUFS"
 
 
 def describe_remaining(run: Run) -> str:
@@ -140,10 +166,10 @@ def describe_result(run: Run) -> str:
     if estimate.trials == 0:
         return "Nothing that counts yet."
     if estimate.edge == "low":
-        return f"Finer than {write_amount(estimate.high)} {unit}."
+        return f"Your ear: finer than {write_amount(estimate.high)} {unit}."
     if estimate.edge == "high":
-        return f"Coarser than {write_amount(estimate.low)} {unit}."
-    return f"Between {write_amount(estimate.low)} and {write_amount(estimate.high)} {unit}."
+        return f"Your ear: coarser than {write_amount(estimate.low)} {unit}."
+    return f"Your ear: between {write_amount(estimate.low)} and {write_amount(estimate.high)} {unit}."
 
 
 def describe_run(run: Run) -> tuple[str, ...]:
@@ -151,19 +177,25 @@ def describe_run(run: Run) -> tuple[str, ...]:
     scored = [outcome for outcome in run.outcomes if outcome.scored]
     right = sum(outcome.correct for outcome in scored)
     estimate, unit, was = run.track.estimate(), run.drill.amount.unit, run.before.estimate()
-    sentences = [
-        f"{right} of {len(scored)} right, and all of it is kept. The questions follow your ear, so about three in "
-        "four is what to expect."
-    ]
+    sentences = [f"{right} of {len(scored)} right, and all of it is kept."]
+    if len(scored) < len(run.outcomes):
+        sentences.append(f"{len(run.outcomes) - len(scored)} more did not count: the sound was interrupted.")
     if estimate.trials == 0:
         return tuple(sentences)
-    if estimate.settled and estimate.edge is None:
+    if estimate.edge == "high":
+        sentences.append(
+            "Even large amounts were missed about as often as by guessing. Hear the labelled example again, check the "
+            "volume, and begin with what changes in it."
+        )
+        return tuple(sentences)
+    sentences[0] += " The questions follow your ear, so about three in four is what to expect."
+    if estimate.settled:
         sentences.append(f"Most likely your ear tells this move from about {write_amount(estimate.median)} {unit}.")
     else:
         sentences.append("That range is still wide: another day will narrow it.")
     if was.trials:
         sentences.append(
-            f"Before this run it was {write_range(was.low, was.high, unit)}. One day tells little; "
+            f"Before this run it was {write_span(was, unit)}. One day tells little; "
             "a change is claimed only from separate blocks of days."
         )
     if run.track.slips_likely():

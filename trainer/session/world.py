@@ -48,6 +48,10 @@ class World:
         """The set-up that answers are kept under: without sound it is ``silent``."""
         return SILENT_SETUP if self.player.output.silent else self.setup
 
+    def lost_sound(self, setup: str) -> bool:
+        """Tell whether a run that began with sound on a set-up goes on without."""
+        return self.player.output.silent and setup != SILENT_SETUP
+
     def today(self) -> int:
         """Ordinal of the local calendar day."""
         return self.clock.now().toordinal()

@@ -13,6 +13,7 @@ from trainer.exercise.history import StoredTrial
 from trainer.store.database import open_database
 
 COLUMNS = tuple(field.name for field in fields(StoredTrial))
+SHORTEST_NAME = 6
 AS_JSON = ("asked", "measured")
 AS_BOOL = ("correct", "scored")
 _QUOTED = ", ".join(f'"{name}"' for name in COLUMNS)
@@ -47,9 +48,11 @@ class SqliteStore:
         return tuple(_to_trial(row) for row in rows)
 
     def find_trial(self, trial: str) -> StoredTrial | None:
-        """Find a trial by its identifier."""
+        """Find a trial by its identifier, or by the first six characters of it or more if no other begins so."""
         rows = self._run(f"SELECT {_QUOTED} FROM trials WHERE trial = ?", [trial])
-        return _to_trial(rows[0]) if rows else None
+        if not rows and len(trial) >= SHORTEST_NAME:
+            rows = self._run(f"SELECT {_QUOTED} FROM trials WHERE substr(trial, 1, ?) = ?", [len(trial), trial])
+        return _to_trial(rows[0]) if len(rows) == 1 else None
 
     def read_setting(self, name: str, default: str) -> str:
         """Read a setting."""

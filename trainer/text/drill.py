@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import textwrap
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, TextIO
@@ -35,17 +36,21 @@ class Terminal:
         Standard output and standard error.
     as_json : bool
         One JSON object a line instead of sentences.
+    width : int
+        Columns of the screen; 0 where lines go to a pipe.
     """
 
     lines: Iterator[str]
     out: TextIO
     errors: TextIO
     as_json: bool
+    width: int = 0
 
     def say(self, text: str) -> None:
-        """Write a sentence, unless objects are wanted."""
+        """Write a sentence, unless objects are wanted; wrapped at words where a person reads it on a screen."""
         if not self.as_json:
-            print(text, file=self.out, flush=True)
+            lines = textwrap.fill(text, self.width) if self.width else text
+            print(lines, file=self.out, flush=True)
 
     def tell(self, event: dict[str, Any]) -> None:
         """Write an object, if they are wanted."""
@@ -110,8 +115,7 @@ class TextRun:
         elif line.kind == "receipt":
             self._show_receipt()
         elif line.kind == "pause":
-            playing = self._world.player.position().playing
-            (self._world.player.pause if playing else self._world.player.play)()
+            self._pause_or_go_on()
         elif line.kind == "help":
             for sentence in HELP:
                 self._terminal.say(sentence)
@@ -152,8 +156,8 @@ class TextRun:
             return
         world = self._world
         response_s = world.clock.monotonic_s() - self._asked_s
-        interrupted = world.player.take_interruptions() > 0
-        answered, stored = answer_trial(self.run, text, response_s, world.clock.now(), interrupted)
+        unheard = world.player.take_interruptions() > 0 or world.lost_sound(self.run.setup)
+        answered, stored = answer_trial(self.run, text, response_s, world.clock.now(), unheard)
         world.store.keep(stored)
         self.run = self._answered = answered
         self._terminal.tell(self._describe_event("answer"))
@@ -175,6 +179,16 @@ class TextRun:
         self._world.player.play()
         self._terminal.say(f"Playing {text}.")
 
+    def _pause_or_go_on(self) -> None:
+        """Pause, or go on, and say which."""
+        player = self._world.player
+        if player.position().playing:
+            player.pause()
+            self._terminal.say("Paused.")
+        else:
+            player.play()
+            self._terminal.say("Playing.")
+
     def _play_change(self) -> None:
         """Play only what changed, in the trial answered last."""
         answered = self._answered
@@ -191,7 +205,7 @@ class TextRun:
         """Say what was asked and measured in the trial answered last."""
         if self._answered is None or self._answered.trial is None:
             raise BadValue("input", "line", "r", "an answer first; it shows the receipt")
-        for row in list_receipt(self._answered.trial):
+        for row in list_receipt(self._answered.trial, self._answered.name):
             asked = f"asked {row.asked}, " if row.asked else ""
             measured = f"measured {row.measured}" if row.measured else "set"
             self._terminal.say(f"{row.name}: {asked}{measured}")
@@ -235,7 +249,8 @@ class TextRun:
         if self.run.phase == "finished":
             self._terminal.say("That was the last trial.")
         else:
-            self._terminal.say(f"Stopped after {done} of {self.run.planned} trials; all of them are kept.")
+            kept = "all of them are kept" if done else "nothing was answered"
+            self._terminal.say(f"Stopped after {done} of {self.run.planned} trials; {kept}.")
         if done:
             self._terminal.say(describe_result(self.run))
             for sentence in describe_run(self.run):

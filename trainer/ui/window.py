@@ -29,6 +29,7 @@ from trainer.ui.widgets.page import NAME
 from trainer.ui.widgets.waveform import between, draw_bars
 
 MOVING_MS = 33
+FAR_DOWN = 100_000
 STILL_MS = 250
 _STOPPED = Sounding(0, 0.0, False)
 
@@ -165,7 +166,10 @@ class Window:
         """Draw the whole window."""
         surface = pygame.display.get_surface()
         frame = view.frame
+        receipt_came = _shows_receipt(view) and not _shows_receipt(self._shown)
         self._pointer.turn_to(view)
+        if receipt_came:
+            self._pointer.scroll = FAR_DOWN
         look = choose_theme(frame.theme, surface.get_size(), frame.text_percent)
         at = self._pointer
         self._pen = Pen(surface, look, self._lettering, at.at, at.focus, at.scroll)
@@ -250,7 +254,7 @@ class Window:
     def _scroll_with(self, name: str) -> None:
         """Scroll with the keys for it."""
         page = int(0.5 * pygame.display.get_surface().get_height())
-        steps = {"page up": -page, "page down": page, "up": -60, "down": 60, "home": -100000, "end": 100000}
+        steps = {"page up": -page, "page down": page, "up": -60, "down": 60, "home": -FAR_DOWN, "end": FAR_DOWN}
         if name in steps:
             self._scroll_by(steps[name])
 
@@ -290,3 +294,8 @@ def _without_position(view: View) -> View:
 def _fraction(view: View) -> float:
     sounding: Sounding = getattr(view, "sounding", _STOPPED)
     return sounding.fraction
+
+
+def _shows_receipt(view: View | None) -> bool:
+    """Tell whether a receipt is open, which on a small window lies below the fold."""
+    return isinstance(view, RevealView) and view.receipt_open

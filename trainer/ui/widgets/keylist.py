@@ -96,6 +96,9 @@ def _draw_columns(pen: Pen, keys: tuple[Key, ...], columns: int, inner: pygame.R
         draw_pill(pen, left, y, key.label)
         words = column - pills - pen.px(16)
         row = pygame.Rect(left + pills + pen.px(16), y, words, max(pill_height(pen), pen.leading(BODY)))
+        for _, intent in key.bindings:
+            if isinstance(intent, (ChangeTextSize, ChangeTheme)):
+                pen.offer(pygame.Rect(left, y, column, row.height), intent, by_tab=False)
         for line in pen.wrap(key.does, BODY, words):
             pen.write_in(line, row, BODY, "ink", "left")
             row = row.move(0, pen.leading(BODY))
