@@ -64,6 +64,7 @@ def test_a_whole_run_by_keys(world: World) -> None:
         shown = program.view()
         assert isinstance(shown, RevealView)
         assert shown.right == bool(number % 3)
+        assert shown.receipt[-1].measured == store.trials[-1].trial[:8]
         program.tick()
         program.act(intents.GoOn())
         program.tick()

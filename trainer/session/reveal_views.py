@@ -77,9 +77,12 @@ def list_receipt(trial: PreparedTrial, name: str) -> tuple[ReceiptRow, ...]:
     """List every quantity, asked and measured, and the name by which the trial can be made again."""
     asked, measured = trial.asked, trial.effect.measured
     rows = []
-    for name in dict.fromkeys([*measured, *asked]):
-        title = words.describe_quantity(name, 0.0)[0]
-        texts = [words.describe_quantity(name, part[name])[1] if name in part else "" for part in (asked, measured)]
+    for quantity in dict.fromkeys([*measured, *asked]):
+        title = words.describe_quantity(quantity, 0.0)[0]
+        texts = [
+            words.describe_quantity(quantity, part[quantity])[1] if quantity in part else ""
+            for part in (asked, measured)
+        ]
         rows.append(ReceiptRow(title, *texts))
     rows.append(ReceiptRow("loudness of all versions", "", f"{write_number(trial.versions[0].loudness_lufs, 2)} LUFS"))
     rows.append(ReceiptRow("largest difference in loudness", "0.00 LU", f"{write_number(trial.spread_lu, 3)} LU"))
