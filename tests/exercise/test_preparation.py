@@ -176,3 +176,11 @@ def test_two_db_are_plain_in_the_programme_itself(name: str, bench: Bench, drill
     assert len(seen) >= 2
     for seed in range(2):
         assert bench.make(TrialSpec(drills[name], seed, 0, 2.0)).effect.amount == pytest.approx(2.0, abs=0.1)
+
+
+@pytest.mark.parametrize("amount", [2.0, 9.0])
+def test_the_question_about_drums_is_true_of_the_clip(amount: float, bench: Bench, drills: dict[str, Drill]) -> None:
+    """ "Which one has flatter drums?": on every place that is drawn, the loudest hits stand less above the song."""
+    for seed in range(4):
+        measured = bench.make(TrialSpec(drills["limiting"], seed, 0, amount)).effect.measured
+        assert measured["hits_over_song_before_db"] - measured["hits_over_song_after_db"] > 0.3 * amount
