@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 from trainer.listening.threshold import Scale
 
+# Thresholds are considered so far beyond the amounts that can be asked, or guessing would look like an answer.
+BEYOND = 3.0
+
 
 @dataclass(frozen=True)
 class Amount:
@@ -74,8 +77,8 @@ class Drill:
         """The skill's thresholds that are considered, and the amounts that may be asked."""
         amount = self.amount
         return Scale(
-            low=min(amount.low, amount.typical) / 4,
-            high=amount.high,
+            low=amount.low / BEYOND,
+            high=amount.high * BEYOND,
             prior_median=amount.typical,
             amount_low=amount.low,
             amount_high=amount.high,

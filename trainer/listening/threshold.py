@@ -51,8 +51,8 @@ class Estimate:
     trials : int
         Answers it rests on.
     edge : "low", "high" or None
-        The end of the grid that holds more than 20 % of the probability: the threshold is finer or
-        coarser than can be tested.
+        The side on which more than 20 % of the probability lies at or beyond the amounts that can be asked:
+        the threshold is finer or coarser than can be tested.
     """
 
     median: float
@@ -190,8 +190,11 @@ class Track:
         marginal = self.threshold_probability()
         low, median, high = _quantiles(self.scale, marginal, (0.025, 0.5, 0.975))
         edge: Literal["low", "high"] | None = None
-        if max(marginal[0], marginal[-1]) > EDGE_SHARE:
-            edge = "low" if marginal[0] > marginal[-1] else "high"
+        grid, near = threshold_grid(self.scale), 1.0 + 1e-9
+        below = float(marginal[grid <= self.scale.amount_low * near].sum())
+        beyond = float(marginal[grid >= self.scale.amount_high / near].sum())
+        if max(below, beyond) > EDGE_SHARE:
+            edge = "low" if below > beyond else "high"
         return Estimate(median, low, high, self.trials, edge)
 
     def slips_likely(self) -> bool:
