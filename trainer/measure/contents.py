@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.signal import butter, sosfilt
 
-from trainer.measure.hits import FRAME_S, average_steps, cut_steps, find_hits
+from trainer.measure.hits import FRAME_S, average_steps, find_hits, follow_peaks
 from trainer.measure.weighting import weight_k
 
 
@@ -107,7 +107,7 @@ def measure_contents(
         average_steps(weight_k(sides, rate_hz), rate_hz),
         average_steps(sides, rate_hz),
         {corner: average_steps(_pass_above(sides, corner, rate_hz), rate_hz) for corner in corners_hz},
-        _highest(samples, rate_hz),
+        follow_peaks(samples, rate_hz),
         find_hits(sides, rate_hz),
     )
 
@@ -117,10 +117,6 @@ def _pass_above(sides: npt.NDArray[np.float64], corner_hz: float, rate_hz: int) 
     if corner_hz >= 0.49 * rate_hz:
         return np.zeros_like(sides)
     return np.asarray(sosfilt(butter(4, corner_hz, "highpass", fs=rate_hz, output="sos"), sides, axis=0))
-
-
-def _highest(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[np.float64]:
-    return np.asarray(cut_steps(np.abs(samples).max(axis=1), rate_hz).max(axis=1), dtype=np.float64)
 
 
 def _softest(power: npt.NDArray[np.float64]) -> float:

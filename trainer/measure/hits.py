@@ -29,6 +29,11 @@ def average_steps(sides: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[
     return np.asarray(cut_steps((sides**2).sum(axis=1), rate_hz).mean(axis=1), dtype=np.float64)
 
 
+def follow_peaks(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[np.float64]:
+    """Give the highest sample magnitude of each step of 10 ms, over channels."""
+    return np.asarray(cut_steps(np.abs(samples).max(axis=1), rate_hz).max(axis=1), dtype=np.float64)
+
+
 def find_hits(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[np.bool_]:
     """Find hits: where the power between 1.5 and 5 kHz peaks 4 dB over the median of the 400 ms around it.
 
@@ -79,7 +84,7 @@ def find_loudest_hits(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.ND
     ndarray of bool, shape (steps,)
         One value to a step of 10 ms; none is set in silence.
     """
-    left = _follow_peaks(samples, rate_hz)
+    left = follow_peaks(samples, rate_hz)
     hits = np.zeros(left.size, dtype=bool)
     spacing = int(LOUDEST_SPACING_S / FRAME_S)
     for _ in range(max(1, round(samples.shape[0] / rate_hz))):
@@ -113,12 +118,7 @@ def measure_hits_over_song(
     places = np.flatnonzero(hits)
     if places.size == 0:
         return None
-    peaks = _follow_peaks(samples, rate_hz)
+    peaks = follow_peaks(samples, rate_hz)
     highest = np.array([peaks[max(0, p - 1) : p + 2].max() for p in places])
     level = float((weight_k(samples, rate_hz) ** 2).sum(axis=1).mean())
     return float(20 * np.log10(highest.mean() + 1e-12) - 10 * np.log10(level + 1e-20))
-
-
-def _follow_peaks(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[np.float64]:
-    """Highest sample magnitude of each step."""
-    return np.asarray(cut_steps(np.abs(samples).max(axis=1), rate_hz).max(axis=1), dtype=np.float64)
