@@ -1,36 +1,15 @@
-"""Conversions between units, in pairs ``a_to_b``, and the way numbers are written for people."""
+"""Decibels as a factor, and the way numbers are written for people."""
 
 from __future__ import annotations
 
 import math
 
 MINUS = "\u2212"
-THIN_SPACE = "\u202f"
 
 
 def db_to_gain(level_db: float) -> float:
     """Convert a level in dB to an amplitude factor."""
     return float(10.0 ** (level_db / 20.0))
-
-
-def gain_to_db(gain: float) -> float:
-    """Convert an amplitude factor (0 or more) to dB; 0 gives minus infinity."""
-    return 20.0 * math.log10(gain) if gain > 0 else -math.inf
-
-
-def power_to_db(power: float) -> float:
-    """Convert a power ratio (0 or more) to dB; 0 gives minus infinity."""
-    return 10.0 * math.log10(power) if power > 0 else -math.inf
-
-
-def seconds_to_frames(time_s: float, rate_hz: int) -> int:
-    """Convert seconds to the nearest whole frame."""
-    return int(round(time_s * rate_hz))
-
-
-def frames_to_seconds(frames: int, rate_hz: int) -> float:
-    """Convert frames to seconds."""
-    return frames / rate_hz
 
 
 def write_number(value: float, digits: int = 1, signed: bool = False) -> str:

@@ -7,7 +7,6 @@ import sys
 
 from trainer.app.world import Conditions, DrillWish, build_world
 from trainer.exercise.plan import plan_today
-from trainer.files.library import find_drill, list_drills
 from trainer.session.run import begin_run
 from trainer.session.screens import Program
 from trainer.session.words import CAUTIONS
@@ -21,17 +20,12 @@ def run_window(conditions: Conditions, wish: DrillWish) -> None:
     """Open the window: on the first screen, or on a drill where one was named."""
     from trainer.ui.window import Window
 
-    if wish.drill is not None:
-        find_drill(list_drills(conditions.folder), wish.drill)
     with build_world(conditions, wish, in_process=False) as world:
         Window(Program(world, wish.drill or "")).run()
 
 
 def run_text(conditions: Conditions, wish: DrillWish, as_json: bool) -> None:
     """Run a drill, or today's plan, on standard input and output."""
-    drills = list_drills(conditions.folder)
-    if wish.drill is not None:
-        find_drill(drills, wish.drill)
     width = min(shutil.get_terminal_size().columns, WIDEST) if sys.stdout.isatty() else 0
     terminal = Terminal(iter(sys.stdin.readline, ""), sys.stdout, sys.stderr, as_json, width)
     with build_world(conditions, wish, in_process=True) as world:

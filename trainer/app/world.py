@@ -13,7 +13,7 @@ from pathlib import Path
 from trainer.exercise.drill import Drill
 from trainer.exercise.song import SongEntry
 from trainer.files.folders import choose_data_folder, open_folder
-from trainer.files.library import list_demo_songs, list_drills
+from trainer.files.library import find_drill, list_demo_songs, list_drills
 from trainer.files.sound_reading import describe_own_song, read_song
 from trainer.playback.chain import open_player
 from trainer.playback.process import prepare_process
@@ -70,6 +70,8 @@ def build_world(conditions: Conditions, wish: DrillWish, in_process: bool) -> It
     """Build everything a session works with, and take it down again."""
     folder = conditions.folder
     drills = list_drills(folder)
+    if wish.drill is not None:
+        find_drill(drills, wish.drill)
     entries, rate_hz = choose_songs(wish.audio)
     store = SqliteStore(folder)
     workshop = make_workshop(entries, in_process)
