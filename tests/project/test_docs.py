@@ -68,7 +68,7 @@ def test_moves_and_quantities_have_words(drills: dict[str, Drill]) -> None:
     for move in MOVES.values():
         assert {parameter.name for parameter in move.parameters} <= set(QUANTITIES)
         assert move.effect_name in QUANTITIES
-    assert {drill.move for drill in drills.values()} == set(MOVES)
+    assert {drill.move for drill in drills.values()} <= set(MOVES)
     assert {drill.form for drill in drills.values()} == set(FORMS)
 
 

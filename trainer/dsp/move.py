@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from typing import Protocol
 
 from trainer.audio.clip import Clip
+from trainer.dsp.processor import Processor, run_round
 from trainer.errors import BadValue
-from trainer.measure.contents import StretchContents
+from trainer.measure.contents import Band, StretchContents
 
 Settings = Mapping[str, float]
 Curve = tuple[tuple[float, float], ...]
@@ -16,13 +17,14 @@ Curve = tuple[tuple[float, float], ...]
 
 @dataclass(frozen=True)
 class Parameter:
-    """Describe a setting: its unit, bounds (both allowed) and default; names carry their unit."""
+    """Describe a setting: unit, bounds (both allowed), default, and the only values where there are few."""
 
     name: str
     unit: str
     low: float
     high: float
     default: float
+    choices: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -128,6 +130,10 @@ class Move(Protocol):
         """Put on both versions what the move needs on both to be fair."""
         ...
 
+    def refer(self, loop: Clip, settings: Settings) -> Clip:
+        """Make what the move is compared with: mostly the prepared loop itself."""
+        ...
+
     def solve(self, loop: Clip, amount: float, settings: Settings) -> dict[str, float]:
         """Find complete settings that give an effect of ``amount`` on a prepared loop.
 
@@ -143,16 +149,60 @@ class Move(Protocol):
         ...
 
     def measure(self, before: Clip, after: Clip, settings: Settings, level_gain_db: float = 0.0) -> Effect:
-        """Read the effect from the sound; ``after`` has been turned up by ``level_gain_db`` as a whole."""
+        """Read the effect from the sound.
+
+        ``before`` is what `refer` gives, ``after`` what `render` gives, turned up by ``level_gain_db`` as a whole
+        against ``before``.
+        """
         ...
 
-    def corners_hz(self, settings: Settings) -> tuple[float, ...]:
-        """Name the corners above which the excerpt chooser has to know the level."""
+    def bands_hz(self, settings: Settings) -> tuple[Band, ...]:
+        """Name the bands, low and high edge, whose level the excerpt chooser has to know."""
         ...
 
     def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:
         """List what a stretch must hold, with what it has."""
         ...
+
+
+class StreamingMove(Move, Protocol):
+    """A move that can also be sent through a whole song, or stand in a chain with others."""
+
+    def begin(self, settings: Settings, rate_hz: int) -> Processor:
+        """Begin in silence."""
+        ...
+
+    def run_up_s(self, settings: Settings) -> float:
+        """Time after which the past is forgotten, s."""
+        ...
+
+
+class PlainMove:
+    """What most moves have in common; a base to build on."""
+
+    linear: bool = False
+
+    def prepare(self, loop: Clip) -> Clip:
+        """Leave the loop as it is."""
+        return loop
+
+    def refer(self, loop: Clip, settings: Settings) -> Clip:
+        """Compare with the prepared loop itself."""
+        return loop
+
+    def bands_hz(self, settings: Settings) -> tuple[Band, ...]:
+        """Ask for no band."""
+        return ()
+
+    def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:
+        """Need nothing."""
+        return ()
+
+
+def render_round(move: StreamingMove, loop: Clip, settings: Settings) -> Clip:
+    """Send a loop through a move in steady state; complete settings."""
+    run_up = int(round(move.run_up_s(settings) * loop.rate_hz))
+    return run_round(lambda: move.begin(settings, loop.rate_hz), loop, run_up)
 
 
 def complete_settings(move: Move, settings: Settings) -> dict[str, float]:
@@ -167,7 +217,9 @@ def complete_settings(move: Move, settings: Settings) -> dict[str, float]:
     for name, value in settings.items():
         if name not in known:
             raise BadValue(move.name, name, value, f"one of {', '.join(known)}")
-        low, high = known[name].low, known[name].high
+        low, high, choices = known[name].low, known[name].high, known[name].choices
         if not low <= value <= high:
             raise BadValue(move.name, name, value, f"{low:g} to {high:g} {known[name].unit}")
+        if choices and value not in choices:
+            raise BadValue(move.name, name, value, f"one of {', '.join(f'{choice:g}' for choice in choices)}")
     return {name: float(settings.get(name, parameter.default)) for name, parameter in known.items()}

@@ -42,7 +42,7 @@ class _Made:
 
 def find_candidates(song: Song, move: Move, settings: dict[str, float]) -> tuple[Candidate, ...]:
     """Measure a song's contents and list the loops that a move can be asked on; see `list_candidates`."""
-    contents = measure_contents(song.clip.samples, song.clip.rate_hz, move.corners_hz(settings))
+    contents = measure_contents(song.clip.samples, song.clip.rate_hz, move.bands_hz(settings))
     return list_candidates(song, contents, move, settings)
 
 

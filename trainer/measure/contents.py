@@ -6,10 +6,21 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+from scipy.ndimage import maximum_filter1d, minimum_filter1d, uniform_filter1d
 from scipy.signal import butter, sosfilt
 
-from trainer.measure.hits import FRAME_S, average_steps, find_hits, follow_peaks
+from trainer.measure.hits import FRAME_S, average_steps, find_hits, find_kicks, find_sibilants, follow_peaks
 from trainer.measure.weighting import weight_k
+
+Band = tuple[float, float]
+Steps = npt.NDArray[np.float64]
+Flags = npt.NDArray[np.bool_]
+
+# A note is held where the level of 100 Hz to 2 kHz stays within this over this long.
+HELD_BAND: Band = (100.0, 2000.0)
+HELD_WITHIN_DB = 3.0
+HELD_S = 0.3
+GAP_S = 0.1
 
 
 @dataclass(frozen=True)
@@ -20,38 +31,52 @@ class SongContents:
     ----------
     rate_hz : int
         Sampling rate.
-    weighted : ndarray, shape (steps,)
-        K-weighted power: how loud it is.
-    plain : ndarray, shape (steps,)
-        Power of everything.
-    above : dict of float to ndarray
-        Power above each corner, Hz, that was asked for.
+    weighted, plain : ndarray, shape (steps,)
+        Power, K-weighted (how loud it is) and of everything.
+    bands : dict of (float, float) to ndarray
+        Power of each band, Hz, that was asked for.
+    left, right, cross : ndarray, shape (steps,)
+        Power of each channel, and mean of their product.
     peak : ndarray, shape (steps,)
         Highest sample magnitude.
-    hits : ndarray of bool, shape (steps,)
-        Where a drum hit stands out of what sounds around it.
+    hits, kicks, sibilants : ndarray of bool, shape (steps,)
+        Where a drum hit, a low hit, an s stands out of what sounds around it.
+    held : ndarray of bool, shape (steps,)
+        Where a note or chord is held.
     """
 
     rate_hz: int
-    weighted: npt.NDArray[np.float64]
-    plain: npt.NDArray[np.float64]
-    above: dict[float, npt.NDArray[np.float64]]
-    peak: npt.NDArray[np.float64]
-    hits: npt.NDArray[np.bool_]
+    weighted: Steps
+    plain: Steps
+    bands: dict[Band, Steps]
+    left: Steps
+    right: Steps
+    cross: Steps
+    peak: Steps
+    hits: Flags
+    kicks: Flags
+    sibilants: Flags
+    held: Flags
 
     def cut(self, start_s: float, length_s: float) -> StretchContents:
         """Sum up one stretch."""
         first, last = round(start_s / FRAME_S), round((start_s + length_s) / FRAME_S)
         part = slice(first, max(last, first + 1))
+        loudness_db, plain_db = _mean_db(self.weighted[part]), _mean_db(self.plain[part])
+        a_second = 1.0 / max(length_s, FRAME_S)
         return StretchContents(
-            loudness_db=_to_db(float(self.weighted[part].mean())),
-            softest_db=_to_db(_softest(self.weighted[part])),
-            above_db={
-                corner: _to_db(float(power[part].mean())) - _to_db(float(self.plain[part].mean()))
-                for corner, power in self.above.items()
-            },
-            peak_over_rms_db=_to_db(float(self.peak[part].max()) ** 2) - _to_db(float(self.plain[part].mean()) / 2),
-            hits_per_s=float(self.hits[part].sum()) / max(length_s, FRAME_S),
+            loudness_db=loudness_db,
+            softest_db=_to_db(_softest(self.weighted[part], 1.0)),
+            gap_db=_to_db(_softest(self.weighted[part], GAP_S)) - loudness_db,
+            band_db={band: _mean_db(power[part]) - plain_db for band, power in self.bands.items()},
+            peak_over_rms_db=_to_db(float(self.peak[part].max()) ** 2) - (plain_db - 3.01),
+            hits_per_s=float(self.hits[part].sum()) * a_second,
+            kicks_per_s=float(self.kicks[part].sum()) * a_second,
+            sibilants_per_s=float(self.sibilants[part].sum()) * a_second,
+            held_share=float(self.held[part].mean()),
+            side_db=_mean_db(self.left[part] + self.right[part] - 2 * self.cross[part])
+            - _mean_db(self.left[part] + self.right[part] + 2 * self.cross[part]),
+            correlation=_correlate(self.left[part], self.right[part], self.cross[part]),
         )
 
 
@@ -61,69 +86,112 @@ class StretchContents:
 
     Parameters
     ----------
-    loudness_db : float
-        Ungated K-weighted level, about LUFS.
-    softest_db : float
-        The same of its softest second.
-    above_db : dict of float to float
-        Level above a corner against everything, dB.
+    loudness_db, softest_db : float
+        Ungated K-weighted level, about LUFS, of the whole and of its softest second.
+    gap_db : float
+        The same of its softest tenth of a second, against the whole, dB.
+    band_db : dict of (float, float) to float
+        Level of a band against everything, dB.
     peak_over_rms_db : float
         Sample peak over RMS level of a channel, dB.
-    hits_per_s : float
-        Drum hits a second.
+    hits_per_s, kicks_per_s, sibilants_per_s : float
+        Drum hits, low hits and s sounds a second.
+    held_share : float
+        Share of the time in which a note or chord is held, 0 to 1.
+    side_db : float
+        Level of the side signal against the middle, dB.
+    correlation : float
+        Of the two channels, -1 to 1.
     under_loudest_db : float
         Loudness against the loudest stretch of the song, dB, 0 or less; 0 as long as nothing is known of others.
     """
 
     loudness_db: float
     softest_db: float
-    above_db: dict[float, float]
+    gap_db: float
+    band_db: dict[Band, float]
     peak_over_rms_db: float
     hits_per_s: float
+    kicks_per_s: float
+    sibilants_per_s: float
+    held_share: float
+    side_db: float
+    correlation: float
     under_loudest_db: float = 0.0
 
 
-def measure_contents(
-    samples: npt.NDArray[np.floating], rate_hz: int, corners_hz: tuple[float, ...] = ()
-) -> SongContents:
+def measure_contents(samples: npt.NDArray[np.floating], rate_hz: int, bands_hz: tuple[Band, ...] = ()) -> SongContents:
     """Measure a song's contents once; stretches are then cut from it at little cost.
 
     Parameters
     ----------
-    samples : ndarray, shape (frames, channels)
+    samples : ndarray, shape (frames, 2)
         The song.
     rate_hz : int
         Sampling rate.
-    corners_hz : tuple of float
-        Corners above which the level is wanted; one at or above Nyquist holds nothing.
+    bands_hz : tuple of (float, float)
+        Low and high edge of the bands whose level is wanted; what lies above Nyquist holds nothing. A low edge of 0
+        and an infinite high edge leave that side open.
 
     Returns
     -------
     SongContents
     """
     sides = samples.astype(np.float64)
+    left, right = sides[:, :1], sides[:, 1:]
     return SongContents(
         rate_hz,
         average_steps(weight_k(sides, rate_hz), rate_hz),
         average_steps(sides, rate_hz),
-        {corner: average_steps(_pass_above(sides, corner, rate_hz), rate_hz) for corner in corners_hz},
+        {band: average_steps(pass_band(sides, band, rate_hz), rate_hz) for band in bands_hz},
+        average_steps(left, rate_hz),
+        average_steps(right, rate_hz),
+        (average_steps(left + right, rate_hz) - average_steps(left - right, rate_hz)) / 4,
         follow_peaks(samples, rate_hz),
         find_hits(sides, rate_hz),
+        find_kicks(sides, rate_hz),
+        find_sibilants(sides, rate_hz),
+        _find_held(average_steps(pass_band(sides, HELD_BAND, rate_hz), rate_hz)),
     )
 
 
-def _pass_above(sides: npt.NDArray[np.float64], corner_hz: float, rate_hz: int) -> npt.NDArray[np.float64]:
-    """Keep what lies above a corner."""
-    if corner_hz >= 0.49 * rate_hz:
+def pass_band(sides: npt.NDArray[np.float64], band_hz: Band, rate_hz: int) -> npt.NDArray[np.float64]:
+    """Keep a band, 24 dB an octave on either side; an edge of 0 or beyond Nyquist is open."""
+    low, high = band_hz
+    if low >= 0.49 * rate_hz:
         return np.zeros_like(sides)
-    return np.asarray(sosfilt(butter(4, corner_hz, "highpass", fs=rate_hz, output="sos"), sides, axis=0))
+    sections = []
+    if low > 0:
+        sections.append(butter(4, low, "highpass", fs=rate_hz, output="sos"))
+    if high < 0.49 * rate_hz:
+        sections.append(butter(4, high, "lowpass", fs=rate_hz, output="sos"))
+    return np.asarray(sosfilt(np.concatenate(sections), sides, axis=0)) if sections else sides
 
 
-def _softest(power: npt.NDArray[np.float64]) -> float:
-    """Power of the softest second."""
-    width = min(power.size, int(1.0 / FRAME_S))
+def _find_held(power: Steps) -> Flags:
+    """Find where a smoothed power keeps its level around a step, and is not silence."""
+    smooth = uniform_filter1d(power, 5, mode="nearest")
+    size = int(HELD_S / FRAME_S)
+    highest = maximum_filter1d(smooth, size, mode="nearest")
+    lowest = minimum_filter1d(smooth, size, mode="nearest")
+    return np.asarray((highest > 1e-9) & (highest < lowest * 10 ** (HELD_WITHIN_DB / 10)))
+
+
+def _softest(power: Steps, length_s: float) -> float:
+    """Power of the softest stretch of a length."""
+    width = min(power.size, int(round(length_s / FRAME_S)))
     total = np.concatenate([[0.0], np.cumsum(power)])
     return float(((total[width:] - total[:-width]) / width).min())
+
+
+def _correlate(left: Steps, right: Steps, cross: Steps) -> float:
+    """Correlation of the channels from their powers and product; 1 where one of them is silent."""
+    both = float(np.sqrt(left.mean() * right.mean()))
+    return float(cross.mean()) / both if both > 1e-20 else 1.0
+
+
+def _mean_db(power: Steps) -> float:
+    return _to_db(float(power.mean()))
 
 
 def _to_db(power: float) -> float:

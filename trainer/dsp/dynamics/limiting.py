@@ -9,7 +9,7 @@ import numpy.typing as npt
 from scipy.ndimage import maximum_filter1d
 from scipy.signal import lfilter
 
-from trainer.dsp.recovery import decay_coefficient, decaying_maximum, hold_and_release
+from trainer.dsp.dynamics.recovery import decay_coefficient, decaying_maximum, hold_and_release
 from trainer.measure.interpolation import design_interpolator, find_peaks_between
 
 STEP_FRAMES = 8

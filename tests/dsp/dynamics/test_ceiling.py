@@ -11,8 +11,8 @@ import pytest
 from tests.measure.meters import ebur128_dbtp, ffmpeg_dbtp, long_dbtp_of_loop
 from tests.measure.sounds import music_like, noise, sine
 from trainer.audio.clip import Clip
-from trainer.dsp.ceiling import hold_ceiling
-from trainer.dsp.limiter import Limiter
+from trainer.dsp.dynamics.ceiling import hold_ceiling
+from trainer.dsp.dynamics.limiter import Limiter
 
 MOVE = Limiter()
 RATE_HZ, FRAMES = 48000, 96000

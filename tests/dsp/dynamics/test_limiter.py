@@ -11,7 +11,7 @@ import pytest
 from tests.measure.sounds import music_like, noise, sine
 from trainer.audio.clip import Clip
 from trainer.dsp.band_limit import design_band_limit
-from trainer.dsp.limiter import Limiter
+from trainer.dsp.dynamics.limiter import Limiter
 from trainer.errors import BadValue, EvenhandError, NotReachable
 
 MOVE = Limiter()

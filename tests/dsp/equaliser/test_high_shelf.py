@@ -8,7 +8,7 @@ import pytest
 
 from tests.measure.sounds import music_like, noise
 from trainer.audio.clip import Clip
-from trainer.dsp.high_shelf import HighShelf
+from trainer.dsp.equaliser.high_shelf import HighShelf
 
 MOVE = HighShelf()
 

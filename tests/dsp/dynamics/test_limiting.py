@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tests.measure.sounds import noise, sine
-from trainer.dsp.limiting import STEP_FRAMES, Timing, expand_reduction, follow_envelope_db, shape_reduction
+from trainer.dsp.dynamics.limiting import STEP_FRAMES, Timing, expand_reduction, follow_envelope_db, shape_reduction
 
 RATE_HZ = 48000
 TIMING = Timing(0.06, 0.6)

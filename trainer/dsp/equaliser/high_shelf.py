@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 from scipy.optimize import least_squares
-from scipy.signal import sosfilt
 
 from trainer.audio.clip import Clip
-from trainer.audio.loops import process_in_steady_state
-from trainer.dsp.move import Effect, Need, Parameter, Picture, Settings, complete_settings
-from trainer.dsp.shelves import design_high_shelf, high_shelf_gain
+from trainer.dsp.equaliser.shelves import design_high_shelf, high_shelf_gain
+from trainer.dsp.move import Effect, Need, Parameter, Picture, PlainMove, Settings, complete_settings, render_round
+from trainer.dsp.processor import Processor, SectionFilter
 from trainer.errors import BadValue
-from trainer.measure.contents import StretchContents
+from trainer.measure.contents import Band, StretchContents
 from trainer.measure.response import Response, measure_response, measure_third_octaves
 from trainer.units import write_frequency, write_number
 
@@ -25,7 +25,7 @@ LEAST_ABOVE_DB = -38.0
 
 
 @dataclass(frozen=True)
-class HighShelf:
+class HighShelf(PlainMove):
     """Lift or lower all above a corner; at the corner itself half of the gain in dB."""
 
     name: str = "high_shelf"
@@ -38,26 +38,23 @@ class HighShelf:
     )
     linear: bool = True
 
-    def prepare(self, loop: Clip) -> Clip:
-        """Leave the loop as it is: a shelf needs nothing on both versions."""
-        return loop
-
     def solve(self, loop: Clip, amount: float, settings: Settings) -> dict[str, float]:
         """Take the amount as the plateau's gain, dB."""
         return complete_settings(self, {**settings, "gain_db": amount})
 
+    def begin(self, settings: Settings, rate_hz: int) -> Processor:
+        """Begin in silence."""
+        full = complete_settings(self, settings)
+        return SectionFilter(design_high_shelf(full["corner_hz"], full["gain_db"], rate_hz))
+
+    def run_up_s(self, settings: Settings) -> float:
+        """Forget after a quarter of a second."""
+        return RUN_UP_S
+
     def render(self, loop: Clip, settings: Settings) -> Clip:
         """Filter the loop in steady state; a gain of 0 dB gives the loop itself."""
         full = complete_settings(self, settings)
-        if full["gain_db"] == 0:
-            return loop
-        sections = design_high_shelf(full["corner_hz"], full["gain_db"], loop.rate_hz)
-        run_up = int(RUN_UP_S * loop.rate_hz)
-        return loop.with_samples(
-            process_in_steady_state(
-                lambda x: np.asarray(sosfilt(sections, x.astype(np.float64), axis=0)), loop.samples, run_up
-            )
-        )
+        return loop if full["gain_db"] == 0 else render_round(self, loop, full)
 
     def measure(self, before: Clip, after: Clip, settings: Settings, level_gain_db: float = 0.0) -> Effect:
         """Fit gain, corner and overall level to the response that the two loops show."""
@@ -81,15 +78,15 @@ class HighShelf:
         picture = Picture("response", bands, tuple(zip(frequencies.tolist(), asked.tolist(), strict=True)))
         return Effect(gain_db, measured, picture, (_describe(measured, asked_hz),))
 
-    def corners_hz(self, settings: Settings) -> tuple[float, ...]:
+    def bands_hz(self, settings: Settings) -> tuple[Band, ...]:
         """Ask for the level above the corner."""
-        return (complete_settings(self, settings)["corner_hz"],)
+        return ((complete_settings(self, settings)["corner_hz"], math.inf),)
 
     def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:
         """Ask for real sound above the corner."""
         corner = complete_settings(self, settings)["corner_hz"]
         expected = f"{write_number(LEAST_ABOVE_DB, 0)} or more: sound above {write_frequency(corner)} for a shelf"
-        return (Need("level_above_corner_db", contents.above_db[corner], LEAST_ABOVE_DB, expected),)
+        return (Need("level_above_corner_db", contents.band_db[(corner, math.inf)], LEAST_ABOVE_DB, expected),)
 
 
 def fit_high_shelf(response: Response, corner_hz: float) -> tuple[float, float]:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.signal import freqs, sosfreqz
 
-from trainer.dsp.shelves import design_high_shelf, high_shelf_gain
+from trainer.dsp.equaliser.shelves import design_high_shelf, high_shelf_gain
 from trainer.errors import BadValue
 
 GAINS_DB = (-12.0, -6.0, -3.0, -1.0, -0.25, 0.25, 1.0, 3.0, 6.0, 12.0)

@@ -12,9 +12,16 @@ from scipy.optimize import brentq
 from trainer.audio.clip import Clip
 from trainer.audio.loops import extend_loop, process_in_steady_state
 from trainer.dsp.band_limit import band_limit_side_frames, limit_band
-from trainer.dsp.ceiling import hold_ceiling
-from trainer.dsp.limiting import GUARD_DB, STEP_FRAMES, Timing, expand_reduction, follow_envelope_db, shape_reduction
-from trainer.dsp.move import Effect, Need, Parameter, Picture, Settings, complete_settings
+from trainer.dsp.dynamics.ceiling import hold_ceiling
+from trainer.dsp.dynamics.limiting import (
+    GUARD_DB,
+    STEP_FRAMES,
+    Timing,
+    expand_reduction,
+    follow_envelope_db,
+    shape_reduction,
+)
+from trainer.dsp.move import Effect, Need, Parameter, Picture, PlainMove, Settings, complete_settings
 from trainer.errors import BadValue, NotReachable
 from trainer.measure.contents import StretchContents
 from trainer.measure.hits import find_loudest_hits, measure_hits_over_song
@@ -34,7 +41,7 @@ MOST_UNDER_LOUDEST_DB = 2.5
 
 
 @dataclass(frozen=True)
-class Limiter:
+class Limiter(PlainMove):
     """Drive the song into a ceiling that its true peaks never pass."""
 
     name: str = "limiter"
@@ -47,7 +54,6 @@ class Limiter:
         Parameter("release_ms", "ms", 5.0, 1000.0, 60.0),
         Parameter("slow_release_ms", "ms", 50.0, 1300.0, 600.0),
     )
-    linear: bool = False
 
     def prepare(self, loop: Clip) -> Clip:
         """Put the gentle end at 21 kHz on the loop, which makes the ceiling well defined."""
@@ -108,10 +114,6 @@ class Limiter:
         times = np.arange(reduction.reduction_db.size) * reduction.step_s
         curve = tuple(zip(times.tolist(), reduction.reduction_db.tolist(), strict=True))
         return Effect(reduction.on_hits_db, measured, Picture("reduction", curve), _describe(measured))
-
-    def corners_hz(self, settings: Settings) -> tuple[float, ...]:
-        """Ask for no level above a corner."""
-        return ()
 
     def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:
         """Ask for drum hits that stand out, in one of the loudest parts."""

@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from trainer.dsp.recovery import decay_coefficient, decaying_maximum, hold_and_release
+from trainer.dsp.dynamics.recovery import decay_coefficient, decaying_maximum, hold_and_release
 
 Trace = npt.NDArray[np.float64]
 

@@ -1,0 +1,1 @@
+"""Moves that bend the wave: saturation, clipping, added overtones."""

@@ -1,0 +1,1 @@
+"""What a file goes through on its way: coding and word length."""

@@ -1,0 +1,1 @@
+"""Moves that ride the gain: compressors and the limiter."""

@@ -1,0 +1,1 @@
+"""Filters whose digital curve follows the analogue one up to the top."""

@@ -1,0 +1,1 @@
+"""Faults to plant, each with a measured strength and a known place."""

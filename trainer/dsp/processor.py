@@ -1,0 +1,135 @@
+"""A move under way: it takes sound block by block and carries on where it stopped."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Protocol
+
+import numpy as np
+import numpy.typing as npt
+from scipy.signal import sosfilt
+
+from trainer.audio.clip import Clip
+from trainer.audio.loops import extend_loop
+
+# Channels are rows in here, shape (2, frames), because compiled filters run fastest along rows.
+Rows = npt.NDArray[np.float64]
+BLOCK_FRAMES = 1 << 17
+
+
+class Processor(Protocol):
+    """Hold a move's state between two blocks."""
+
+    @property
+    def latency_frames(self) -> int:
+        """By so many frames the output is late."""
+        ...
+
+    def process(self, block: Rows) -> Rows:
+        """Take a block, shape (2, frames), and give as many frames; before the first block there was silence."""
+        ...
+
+
+class SectionFilter:
+    """Run second-order sections.
+
+    Parameters
+    ----------
+    sections : ndarray, shape (sections, 6)
+        As scipy designs them.
+    """
+
+    latency_frames = 0
+
+    def __init__(self, sections: npt.NDArray[np.float64], channels: int = 2) -> None:
+        self._sections = np.ascontiguousarray(sections, dtype=np.float64)
+        self._state = np.zeros((self._sections.shape[0], channels, 2))
+
+    def process(self, block: Rows) -> Rows:
+        """Filter a block."""
+        filtered, self._state = sosfilt(self._sections, block, axis=-1, zi=self._state)
+        return np.asarray(filtered)
+
+
+class Delay:
+    """Delay rows by whole frames, so that a side path stays in step with a late one."""
+
+    def __init__(self, frames: int, channels: int = 2) -> None:
+        self.latency_frames = frames
+        self._kept = np.zeros((channels, frames))
+
+    def process(self, block: Rows) -> Rows:
+        """Give what came so many frames before."""
+        if not self.latency_frames:
+            return block
+        joined = np.concatenate([self._kept, block], axis=1)
+        self._kept = joined[:, joined.shape[1] - self.latency_frames :].copy()
+        return joined[:, : block.shape[1]]
+
+
+class Chain:
+    """Run processors one after the other."""
+
+    def __init__(self, processors: tuple[Processor, ...]) -> None:
+        self._processors = processors
+        self.latency_frames = sum(processor.latency_frames for processor in processors)
+
+    def process(self, block: Rows) -> Rows:
+        """Send a block through all."""
+        for processor in self._processors:
+            block = processor.process(block)
+        return block
+
+
+def run_through(processor: Processor, clip: Clip, block_frames: int = BLOCK_FRAMES) -> Clip:
+    """Process a whole clip from start to end in blocks, with silence around it.
+
+    Parameters
+    ----------
+    processor : Processor
+        Fresh; it is used up.
+    clip : Clip
+        The sound.
+    block_frames : int
+        Frames at a time, 1 or more; the result does not depend on it.
+
+    Returns
+    -------
+    Clip
+        Same length, not late.
+    """
+    late = processor.latency_frames
+    out = np.empty((clip.frames, 2), dtype=np.float32)
+    for start in range(0, clip.frames + late, block_frames):
+        stop = min(start + block_frames, clip.frames + late)
+        block = np.zeros((2, stop - start))
+        heard = clip.samples[start : min(stop, clip.frames)]
+        block[:, : heard.shape[0]] = heard.T
+        done = processor.process(block)
+        first = max(0, late - start)
+        out[max(0, start - late) : stop - late] = done[:, first:].T
+    return Clip(out, clip.rate_hz)
+
+
+def run_round(begin: Callable[[], Processor], loop: Clip, run_up_frames: int) -> Clip:
+    """Process a loop as if it had been running for ever.
+
+    Parameters
+    ----------
+    begin : callable
+        Gives a fresh processor.
+    loop : Clip
+        One round.
+    run_up_frames : int
+        So much of the loop's own tail goes first: several times the slowest time constant.
+
+    Returns
+    -------
+    Clip
+        One round, in steady state, not late.
+    """
+    processor = begin()
+    extended = extend_loop(loop.samples, run_up_frames, processor.latency_frames)
+    rows = processor.process(np.ascontiguousarray(extended.T, dtype=np.float64))
+    first = run_up_frames + processor.latency_frames
+    return loop.with_samples(rows[:, first : first + loop.frames].T)

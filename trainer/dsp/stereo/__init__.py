@@ -1,0 +1,1 @@
+"""Moves on the two sides: level, width, mono, polarity."""
