@@ -67,6 +67,37 @@ class Delay:
         return joined[:, : block.shape[1]]
 
 
+class Overlapped:
+    """Run a function whose result at a frame depends on nothing further than a margin away.
+
+    Parameters
+    ----------
+    function : callable
+        Takes and gives rows, shape (2, frames); what it gives within the margin of either end is thrown away.
+    margin_frames : int
+        How far it looks, on either side.
+    quantum_frames : int
+        It is called on whole multiples of this, counted from the first frame.
+    """
+
+    def __init__(self, function: Callable[[Rows], Rows], margin_frames: int, quantum_frames: int) -> None:
+        self._function, self._margin, self._quantum = function, margin_frames, quantum_frames
+        self.latency_frames = margin_frames + quantum_frames
+        self._heard = np.zeros((2, margin_frames))
+        self._done = np.zeros((2, self.latency_frames))
+
+    def process(self, block: Rows) -> Rows:
+        """Take a block, finish what can be finished."""
+        self._heard = np.concatenate([self._heard, block], axis=1)
+        ready = max(0, self._heard.shape[1] - 2 * self._margin) // self._quantum * self._quantum
+        if ready:
+            made = self._function(self._heard[:, : ready + 2 * self._margin])
+            self._done = np.concatenate([self._done, made[:, self._margin : self._margin + ready]], axis=1)
+            self._heard = self._heard[:, ready:].copy()
+        out, self._done = self._done[:, : block.shape[1]], self._done[:, block.shape[1] :].copy()
+        return out
+
+
 class Chain:
     """Run processors one after the other."""
 
@@ -106,8 +137,8 @@ def run_through(processor: Processor, clip: Clip, block_frames: int = BLOCK_FRAM
         heard = clip.samples[start : min(stop, clip.frames)]
         block[:, : heard.shape[0]] = heard.T
         done = processor.process(block)
-        first = max(0, late - start)
-        out[max(0, start - late) : stop - late] = done[:, first:].T
+        if stop > late:
+            out[max(0, start - late) : stop - late] = done[:, max(0, late - start) :].T
     return Clip(out, clip.rate_hz)
 
 

@@ -83,11 +83,23 @@ def find_peaks_in_stretches(
     view = np.lib.stride_tricks.sliding_window_view(padded, STRETCH + taps - 1)[::STRETCH]
     matrix = _spread(filters.tobytes(), phases, taps)
     peaks = np.empty((stretches.size, STRETCH), dtype=np.float32)
+    most = min(ROWS_AT_ONCE, stretches.size)
+    values = np.empty((most, phases * STRETCH), dtype=np.float32)
     for first in range(0, stretches.size, ROWS_AT_ONCE):
         rows = view[stretches[first : first + ROWS_AT_ONCE]]
-        values = (rows @ matrix).reshape(rows.shape[0], phases, STRETCH)
-        np.abs(values, out=values).max(axis=1, out=peaks[first : first + ROWS_AT_ONCE])
+        read = np.matmul(rows, matrix, out=values[: rows.shape[0]])
+        np.abs(read, out=read)
+        peaks[first : first + ROWS_AT_ONCE] = _highest_of_phases(read, phases)
     return peaks
+
+
+def _highest_of_phases(values: npt.NDArray[np.float32], phases: int) -> npt.NDArray[np.float32]:
+    """Fold rows of phases, a power of two, each STRETCH wide, to their highest values, in place."""
+    while phases > 1:
+        phases //= 2
+        width = phases * STRETCH
+        np.maximum(values[:, :width], values[:, width : 2 * width], out=values[:, :width])
+    return values[:, :STRETCH]
 
 
 @lru_cache(maxsize=8)

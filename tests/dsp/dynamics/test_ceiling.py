@@ -96,9 +96,9 @@ def test_the_true_peak_round_a_fourier_series_stays_below() -> None:
 def test_what_is_below_is_left_bit_for_bit_and_only_the_neighbourhood_is_touched() -> None:
     """Contract of the docstring: the input itself wherever nothing near is above the ceiling."""
     samples = 0.3 * sine(997.0, 1.0, 24000, RATE_HZ)
-    np.testing.assert_array_equal(hold_ceiling(samples, RATE_HZ, -1.0), samples)
+    np.testing.assert_array_equal(hold_ceiling(samples.T, RATE_HZ, -1.0).T, samples)
     samples[12000:12010] += 0.8
-    held = hold_ceiling(samples, RATE_HZ, -1.0)
+    held = hold_ceiling(samples.T, RATE_HZ, -1.0).T
     changed = np.flatnonzero((held != samples).any(axis=1))
     assert changed.size > 0
     # Half a window and half a hold on each side, 1.5 ms each, a few times over at most.

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tests.measure.sounds import noise, sine
-from trainer.dsp.dynamics.limiting import STEP_FRAMES, Timing, expand_reduction, follow_envelope_db, shape_reduction
+from trainer.dsp.dynamics.limiting import STEP_FRAMES, Timing, expand_gain, follow_envelope_db, shape_reduction
 
 RATE_HZ = 48000
 TIMING = Timing(0.06, 0.6)
@@ -68,12 +68,12 @@ def test_below_the_ceiling_nothing_is_reduced() -> None:
     """Zero exactly, so that the sound stays as it is, bit for bit."""
     reduction = shape_reduction(np.full(500, -1.2), -1.0, TIMING, RATE_HZ)
     np.testing.assert_array_equal(reduction, 0.0)
-    np.testing.assert_array_equal(expand_reduction(reduction, 3999), np.ones(3999))
+    np.testing.assert_array_equal(expand_gain(10 ** (-reduction / 20)), np.ones(3992))
 
 
 def test_gain_is_drawn_straight_from_step_to_step() -> None:
     """Against numpy.interp between the steps' amplitude factors."""
     reduction = np.abs(noise(50, 6.0, 1)[:, 0])
-    gain = expand_reduction(reduction, 397)
-    wished = np.interp(np.arange(397), np.arange(50) * STEP_FRAMES, 10 ** (-reduction / 20))
+    gain = expand_gain(10 ** (-reduction / 20))
+    wished = np.interp(np.arange(392), np.arange(50) * STEP_FRAMES, 10 ** (-reduction / 20))
     np.testing.assert_allclose(gain, wished, atol=1e-12)

@@ -12,16 +12,10 @@ from scipy.optimize import brentq
 from trainer.audio.clip import Clip
 from trainer.audio.loops import extend_loop, process_in_steady_state
 from trainer.dsp.band_limit import band_limit_side_frames, limit_band
-from trainer.dsp.dynamics.ceiling import hold_ceiling
-from trainer.dsp.dynamics.limiting import (
-    GUARD_DB,
-    STEP_FRAMES,
-    Timing,
-    expand_reduction,
-    follow_envelope_db,
-    shape_reduction,
-)
+from trainer.dsp.dynamics.ceiling import begin_ceiling
+from trainer.dsp.dynamics.limiting import GUARD_DB, STEP_FRAMES, GainRider, Timing, follow_envelope_db, shape_reduction
 from trainer.dsp.move import Effect, Need, Parameter, Picture, PlainMove, Settings, complete_settings
+from trainer.dsp.processor import Chain, Processor, run_round
 from trainer.errors import BadValue, NotReachable
 from trainer.measure.contents import StretchContents
 from trainer.measure.hits import find_loudest_hits, measure_hits_over_song
@@ -83,18 +77,21 @@ class Limiter(PlainMove):
         drive = float(brentq(miss, begins - GUARD_DB, begins + MOST_DRIVE_DB, xtol=1e-4))
         return complete_settings(self, {**full, "drive_db": drive})
 
+    def begin(self, settings: Settings, rate_hz: int) -> Processor:
+        """Begin in silence; the sound must hold nothing above 21 kHz, see `trainer.dsp.band_limit`."""
+        full = complete_settings(self, settings)
+        rider = GainRider(db_to_gain(full["drive_db"]), full["ceiling_dbtp"], _timing(full), rate_hz)
+        return Chain((rider, begin_ceiling(rate_hz, full["ceiling_dbtp"])))
+
+    def run_up_s(self, settings: Settings) -> float:
+        """Give the slower release the time to settle, in whole steps as the solver does."""
+        full = complete_settings(self, settings)
+        return RUN_UP_RELEASES * max(full["release_ms"], full["slow_release_ms"]) / 1000
+
     def render(self, loop: Clip, settings: Settings) -> Clip:
         """Limit the loop in steady state; where nothing is above the ceiling only the drive is heard."""
         full = complete_settings(self, settings)
-
-        def process(samples: npt.NDArray[np.floating]) -> npt.NDArray[np.floating]:
-            envelope = follow_envelope_db(samples, loop.rate_hz) + full["drive_db"]
-            reduction = shape_reduction(envelope, full["ceiling_dbtp"], _timing(full), loop.rate_hz)
-            gain = expand_reduction(reduction, samples.shape[0]) * db_to_gain(full["drive_db"])
-            return hold_ceiling(samples * gain[:, None], loop.rate_hz, full["ceiling_dbtp"])
-
-        before, after = _sides(loop.rate_hz, full)
-        return loop.with_samples(process_in_steady_state(process, loop.samples, before, after))
+        return run_round(lambda: self.begin(full, loop.rate_hz), loop, _run_up_frames(loop.rate_hz, full))
 
     def measure(self, before: Clip, after: Clip, settings: Settings, level_gain_db: float = 0.0) -> Effect:
         """Divide output by input in steps of a millisecond, and compare the hits with the song."""
@@ -139,15 +136,14 @@ class Limiter(PlainMove):
         )
 
 
-def _sides(rate_hz: int, full: Settings) -> tuple[int, int]:
-    """Run-up and run-out in frames, whole steps, so that solver and rendering cut the sound alike."""
+def _run_up_frames(rate_hz: int, full: Settings) -> int:
+    """Run-up in frames, whole steps, so that solver and rendering cut the sound alike."""
     slowest_s = max(full["release_ms"], full["slow_release_ms"]) / 1000
-    before = int(RUN_UP_RELEASES * slowest_s * rate_hz) // STEP_FRAMES * STEP_FRAMES
-    return before, int(RUN_OUT_S * rate_hz)
+    return int(RUN_UP_RELEASES * slowest_s * rate_hz) // STEP_FRAMES * STEP_FRAMES
 
 
 def _extend(loop: Clip, full: Settings) -> npt.NDArray[np.floating]:
-    return extend_loop(loop.samples, *_sides(loop.rate_hz, full))
+    return extend_loop(loop.samples, _run_up_frames(loop.rate_hz, full), int(RUN_OUT_S * loop.rate_hz))
 
 
 def _timing(full: Settings) -> Timing:
@@ -157,7 +153,7 @@ def _timing(full: Settings) -> Timing:
 def _on_hits(envelope_db: npt.NDArray[np.float64], full: Settings, loop: Clip) -> float:
     """Reduction on the loudest hits that an envelope leads to, averaged as it will be read from the sound."""
     reduction = shape_reduction(envelope_db, full["ceiling_dbtp"], _timing(full), loop.rate_hz)
-    first = _sides(loop.rate_hz, full)[0] // STEP_FRAMES
+    first = _run_up_frames(loop.rate_hz, full) // STEP_FRAMES
     gain = 10 ** (-reduction[first : first + loop.frames // STEP_FRAMES] / 20)
     width = max(1, int(round(STEP_S * loop.rate_hz / STEP_FRAMES)))
     steps = gain[: gain.size // width * width].reshape(-1, width).mean(axis=1)
