@@ -52,23 +52,30 @@ def cut_loop(clip: Clip, start_frame: int, frames: int, seam_s: float = SEAM_S) 
     return clip.with_samples(samples)
 
 
-def extend_loop(samples: npt.NDArray[np.floating], before: int, after: int) -> npt.NDArray[np.floating]:
+def extend_loop(
+    samples: npt.NDArray[np.floating], before: int, after: int, axis: int = 0
+) -> npt.NDArray[np.floating]:
     """Repeat a loop's tail before it and its head behind it.
 
     Parameters
     ----------
-    samples : ndarray, shape (frames, ...)
+    samples : ndarray
         One round of the loop.
     before, after : int
         Frames to add on either side, 0 or more, longer than the loop if wished.
+    axis : int
+        Along which time runs.
 
     Returns
     -------
-    ndarray, shape (before + frames + after, ...)
+    ndarray
+        Longer by both along that axis.
     """
-    frames = samples.shape[0]
-    index = np.arange(-before, frames + after) % frames
-    return np.asarray(samples[index])
+    frames = samples.shape[axis]
+    lead, rest = before % frames, after % frames
+    rounds = before // frames + 1 + after // frames
+    first, last = np.split(samples, [rest], axis)[0], np.split(samples, [frames - lead], axis)[1]
+    return np.concatenate([last, *[samples] * rounds, first], axis)
 
 
 def process_in_steady_state(

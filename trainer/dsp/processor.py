@@ -160,7 +160,7 @@ def run_round(begin: Callable[[], Processor], loop: Clip, run_up_frames: int) ->
         One round, in steady state, not late.
     """
     processor = begin()
-    extended = extend_loop(loop.samples, run_up_frames, processor.latency_frames)
-    rows = processor.process(np.ascontiguousarray(extended.T, dtype=np.float64))
+    round_ = np.ascontiguousarray(loop.samples.T, dtype=np.float64)
+    rows = processor.process(extend_loop(round_, run_up_frames, processor.latency_frames, axis=1))
     first = run_up_frames + processor.latency_frames
     return loop.with_samples(rows[:, first : first + loop.frames].T)
