@@ -139,6 +139,7 @@ def make_trial(spec: TrialSpec, right: int) -> PreparedTrial:
         answers=("1", "2", "3"),
         right_answer=str(right),
         asked={"gain_db": spec.amount},
+        effect_name="gain_db",
         effect=Effect(
             spec.amount,
             {"gain_db": spec.amount},

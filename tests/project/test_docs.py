@@ -13,7 +13,8 @@ from trainer.cli import build_parser
 from trainer.dsp.moves import MOVES
 from trainer.exercise.drill import Drill
 from trainer.exercise.forms import FORMS
-from trainer.session.words import CAUTIONS, QUANTITIES
+from trainer.exercise.quantities import QUANTITIES
+from trainer.session.words import CAUTIONS
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

@@ -70,6 +70,13 @@ def match_loops(loops: tuple[Clip, ...]) -> tuple[MatchedLoop, ...]:
     return matched
 
 
+def level_loops(loops: tuple[Clip, ...]) -> tuple[MatchedLoop, ...]:
+    """Turn loops by one and the same gain, as far as the highest of them needs to stay under −1 dBTP."""
+    highest = max(measure_loop_true_peak(loop.samples, loop.rate_hz).dbtp for loop in loops)
+    gain_db = min(0.0, CEILING_DBTP - PEAK_MARGIN_DB - highest)
+    return tuple(_turn(loop, gain_db) for loop in loops)
+
+
 def turn_loop(loop: Clip, gain_db: float) -> Clip:
     """Change a loop's level by a gain in dB; 0 dB gives the loop itself."""
     return loop if gain_db == 0 else loop.with_samples(loop.samples.astype(float) * db_to_gain(gain_db))

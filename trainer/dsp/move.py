@@ -126,6 +126,11 @@ class Move(Protocol):
         """Whether it is a filter and no more."""
         ...
 
+    @property
+    def matched(self) -> bool:
+        """Whether its versions are brought to one loudness; not so where level itself is the question."""
+        ...
+
     def prepare(self, loop: Clip) -> Clip:
         """Put on both versions what the move needs on both to be fair."""
         ...
@@ -181,6 +186,7 @@ class PlainMove:
     """What most moves have in common; a base to build on."""
 
     linear: bool = False
+    matched: bool = True
 
     def prepare(self, loop: Clip) -> Clip:
         """Leave the loop as it is."""

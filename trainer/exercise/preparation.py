@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import zlib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,7 +11,7 @@ import numpy as np
 from trainer.audio.clip import Clip
 from trainer.audio.loops import cut_loop, outline_loop
 from trainer.dsp.difference import Difference, make_difference
-from trainer.dsp.matching import PEAK_MARGIN_DB, MatchedLoop, match_loops, turn_loop
+from trainer.dsp.matching import PEAK_MARGIN_DB, MatchedLoop, level_loops, match_loops, turn_loop
 from trainer.dsp.move import Move
 from trainer.dsp.moves import MOVES
 from trainer.errors import BadValue, NotReachable
@@ -47,7 +47,10 @@ def find_candidates(song: Song, move: Move, settings: dict[str, float]) -> tuple
 
 
 def prepare_trial(
-    songs: Sequence[Song], spec: TrialSpec, candidates_of: ListCandidates = find_candidates
+    songs: Sequence[Song],
+    spec: TrialSpec,
+    candidates_of: ListCandidates = find_candidates,
+    moves: Mapping[str, Move] = MOVES,
 ) -> PreparedTrial:
     """Make a trial. The same songs and specification give the same trial, sample for sample.
 
@@ -59,6 +62,8 @@ def prepare_trial(
         What is wanted.
     candidates_of : callable
         Lists the possible loops of a song; a caller may keep the answers.
+    moves : mapping of str to Move
+        The moves by name.
 
     Returns
     -------
@@ -72,7 +77,7 @@ def prepare_trial(
     NotReachable
         If the amount cannot be had.
     """
-    move, form = MOVES[spec.drill.move], FORMS[spec.drill.form]
+    move, form = moves[spec.drill.move], FORMS[spec.drill.form]
     song_rng, place_rng, order_rng = _generators(spec)
     song, candidates = _choose_song(songs, spec, move, song_rng, candidates_of)
     candidate, made = _make_somewhere(song, candidates, spec, move, place_rng)
@@ -130,8 +135,9 @@ def _make(loop: Clip, spec: TrialSpec, move: Move) -> _Made:
     """Make the move on a loop and bring both versions to one loudness."""
     before = move.prepare(loop)
     settings = move.solve(before, spec.amount, spec.drill.settings)
-    matched = match_loops((before, move.render(before, settings)))
-    return _Made(matched[0], matched[1], settings)
+    versions = (move.refer(before, settings), move.render(before, settings))
+    first, second = match_loops(versions) if move.matched else level_loops(versions)
+    return _Made(first, second, settings)
 
 
 def _assemble(
@@ -154,9 +160,11 @@ def _assemble(
         answers=form.list_answers(arrangement),
         right_answer=form.find_right(arrangement),
         asked={**made.settings, move.effect_name: spec.amount},
+        effect_name=move.effect_name,
         effect=effect,
         change_db=change.level_db,
         outline=outline_loop(before.samples, OUTLINE_COLUMNS),
+        loudness_matched=move.matched,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from trainer.exercise.quantities import compare_quantity
 from trainer.exercise.trial import PreparedTrial
 
 
@@ -36,6 +37,7 @@ def write_trial_receipt(trial: PreparedTrial, files: tuple[str, ...], name: str)
         "move": spec.drill.move,
         "unit": spec.drill.amount.unit,
         "amount": spec.amount,
+        "line": compare_quantity(trial.effect_name, spec.amount, trial.effect.amount),
         "versions": [
             {
                 "file": file,
@@ -49,7 +51,7 @@ def write_trial_receipt(trial: PreparedTrial, files: tuple[str, ...], name: str)
             }
             for version, file in zip(trial.versions, files, strict=True)
         ],
-        "loudness_matched": True,
+        "loudness_matched": trial.loudness_matched,
         "spread_lu": trial.spread_lu,
         "change_level_db": trial.change_db,
         "answers": list(trial.answers),

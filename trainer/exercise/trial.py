@@ -83,12 +83,16 @@ class PreparedTrial:
         The one that is right.
     asked : dict of str to float
         Complete settings, and the asked effect.
+    effect_name : str
+        The quantity that the amount stands for.
     effect : Effect
         What was measured from the sound.
     change_db : float
         Level of what changed against the song.
     outline : tuple of float
         The unprocessed loop's peaks, 0–1.
+    loudness_matched : bool
+        Whether all versions are equally loud; not so where level itself is the question.
     """
 
     spec: TrialSpec
@@ -101,9 +105,11 @@ class PreparedTrial:
     answers: tuple[str, ...]
     right_answer: str
     asked: dict[str, float]
+    effect_name: str
     effect: Effect
     change_db: float
     outline: tuple[float, ...]
+    loudness_matched: bool = True
 
     @property
     def spread_lu(self) -> float:

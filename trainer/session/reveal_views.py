@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from trainer.exercise.quantities import describe_quantity
 from trainer.exercise.trial import PreparedTrial
 from trainer.session import charts, intents, keys, words
 from trainer.session.figure import Figure
@@ -78,14 +79,14 @@ def list_receipt(trial: PreparedTrial, name: str) -> tuple[ReceiptRow, ...]:
     asked, measured = trial.asked, trial.effect.measured
     rows = []
     for quantity in dict.fromkeys([*measured, *asked]):
-        title = words.describe_quantity(quantity, 0.0)[0]
+        title = describe_quantity(quantity, 0.0)[0]
         texts = [
-            words.describe_quantity(quantity, part[quantity])[1] if quantity in part else ""
-            for part in (asked, measured)
+            describe_quantity(quantity, part[quantity])[1] if quantity in part else "" for part in (asked, measured)
         ]
         rows.append(ReceiptRow(title, *texts))
     rows.append(ReceiptRow("loudness of all versions", "", f"{write_number(trial.versions[0].loudness_lufs, 2)} LUFS"))
-    rows.append(ReceiptRow("largest difference in loudness", "0.00 LU", f"{write_number(trial.spread_lu, 3)} LU"))
+    wished = "0.00 LU" if trial.loudness_matched else "the question itself"
+    rows.append(ReceiptRow("largest difference in loudness", wished, f"{write_number(trial.spread_lu, 3)} LU"))
     highest = max(version.true_peak_dbtp for version in trial.versions)
     rows.append(ReceiptRow("highest true peak", "under −1.0 dBTP", f"{write_number(highest, 2)} dBTP"))
     rows.append(ReceiptRow("name, for evenhand replay", "", name[:SHORT_NAME]))

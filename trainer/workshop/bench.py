@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from trainer.dsp.move import Move
+from trainer.dsp.moves import MOVES
 from trainer.errors import BadValue
 from trainer.exercise.excerpts import Candidate
 from trainer.exercise.preparation import find_candidates, prepare_trial
@@ -23,16 +24,18 @@ class Bench:
         The songs.
     read_song : callable
         Reads one; it must be importable by name, as it may be sent to another process.
+    moves : mapping of str to Move
+        The moves by name.
     """
 
-    def __init__(self, entries: tuple[SongEntry, ...], read_song: ReadSong) -> None:
-        self._entries, self._read_song = entries, read_song
+    def __init__(self, entries: tuple[SongEntry, ...], read_song: ReadSong, moves: Mapping[str, Move] = MOVES) -> None:
+        self._entries, self._read_song, self._moves = entries, read_song, moves
         self._songs: tuple[Song, ...] | None = None
         self._candidates: dict[tuple[str, str, str], tuple[Candidate, ...] | BadValue] = {}
 
     def make(self, spec: TrialSpec) -> PreparedTrial:
         """Make a trial; see `prepare_trial`."""
-        return prepare_trial(self.songs(), spec, self._list_candidates)
+        return prepare_trial(self.songs(), spec, self._list_candidates, self._moves)
 
     def songs(self) -> tuple[Song, ...]:
         """Read the songs, once."""
