@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from scipy.signal import freqs, sosfreqz
 
-from trainer.dsp.equaliser.shelves import design_high_shelf, high_shelf_gain
+from trainer.dsp.equaliser.prototypes import high_shelf_gain
+from trainer.dsp.equaliser.shelves import design_high_shelf
 from trainer.errors import BadValue
 
 GAINS_DB = (-12.0, -6.0, -3.0, -1.0, -0.25, 0.25, 1.0, 3.0, 6.0, 12.0)
@@ -51,8 +52,8 @@ def test_digital_follows_analogue(corner_hz: float, gain_db: float, rate_hz: int
 @pytest.mark.parametrize("corner_hz", [4000.0, 8000.0, 12000.0, 16000.0])
 @pytest.mark.parametrize("gain_db", [-12.0, 12.0])
 def test_large_shelves_stay_near(corner_hz: float, gain_db: float, rate_hz: int) -> None:
-    """A second-order section cannot follow a curve through Nyquist: 0.12 dB of 12 is what is reached at the worst."""
-    assert _worst_db(corner_hz, gain_db, rate_hz) <= 0.12
+    """A second-order section cannot follow a curve through Nyquist: 0.1 dB of 12 is what is reached at the worst."""
+    assert _worst_db(corner_hz, gain_db, rate_hz) <= 0.1
 
 
 @pytest.mark.parametrize("corner_hz", [1000.0, 5000.0, 16000.0])
