@@ -41,7 +41,10 @@ def loops(draw: st.DrawFn) -> Clip:
 
 
 def _draw_settings(data: st.DataObject, name: str) -> dict[str, float]:
-    return {p.name: data.draw(st.floats(p.low, p.high), label=p.name) for p in MOVES[name].parameters}
+    return {
+        p.name: data.draw(st.sampled_from(p.choices) if p.choices else st.floats(p.low, p.high), label=p.name)
+        for p in MOVES[name].parameters
+    }
 
 
 @pytest.mark.parametrize("name", sorted(MOVES))

@@ -10,7 +10,6 @@ import numpy.typing as npt
 from scipy.signal import sosfilt
 
 from trainer.audio.clip import Clip
-from trainer.audio.loops import extend_loop
 
 # Channels are rows in here, shape (2, frames), because compiled filters run fastest along rows.
 Rows = npt.NDArray[np.float64]
@@ -42,12 +41,12 @@ class SectionFilter:
     latency_frames = 0
 
     def __init__(self, sections: npt.NDArray[np.float64], channels: int = 2) -> None:
-        self._sections = np.ascontiguousarray(sections, dtype=np.float64)
-        self._state = np.zeros((self._sections.shape[0], channels, 2))
+        self.sections = np.ascontiguousarray(sections, dtype=np.float64)
+        self._state = np.zeros((self.sections.shape[0], channels, 2))
 
     def process(self, block: Rows) -> Rows:
         """Filter a block."""
-        filtered, self._state = sosfilt(self._sections, block, axis=-1, zi=self._state)
+        filtered, self._state = sosfilt(self.sections, block, axis=-1, zi=self._state)
         return np.asarray(filtered)
 
 
@@ -99,10 +98,10 @@ class Overlapped:
 
 
 class Chain:
-    """Run processors one after the other."""
+    """Run fresh processors one after the other; neighbouring filters are joined, which is much faster."""
 
     def __init__(self, processors: tuple[Processor, ...]) -> None:
-        self._processors = processors
+        self._processors = _join_filters(processors)
         self.latency_frames = sum(processor.latency_frames for processor in processors)
 
     def process(self, block: Rows) -> Rows:
@@ -110,6 +109,18 @@ class Chain:
         for processor in self._processors:
             block = processor.process(block)
         return block
+
+
+def _join_filters(processors: tuple[Processor, ...]) -> tuple[Processor, ...]:
+    """Make one filter of filters that follow each other."""
+    joined: list[Processor] = []
+    for processor in processors:
+        last = joined[-1] if joined else None
+        if isinstance(processor, SectionFilter) and isinstance(last, SectionFilter):
+            joined[-1] = SectionFilter(np.concatenate([last.sections, processor.sections]))
+        else:
+            joined.append(processor)
+    return tuple(joined)
 
 
 def run_through(processor: Processor, clip: Clip, block_frames: int = BLOCK_FRAMES) -> Clip:
@@ -129,17 +140,13 @@ def run_through(processor: Processor, clip: Clip, block_frames: int = BLOCK_FRAM
     Clip
         Same length, not late.
     """
-    late = processor.latency_frames
-    out = np.empty((clip.frames, 2), dtype=np.float32)
-    for start in range(0, clip.frames + late, block_frames):
-        stop = min(start + block_frames, clip.frames + late)
-        block = np.zeros((2, stop - start))
+
+    def cut(start: int, stop: int) -> npt.NDArray[np.float32]:
         heard = clip.samples[start : min(stop, clip.frames)]
-        block[:, : heard.shape[0]] = heard.T
-        done = processor.process(block)
-        if stop > late:
-            out[max(0, start - late) : stop - late] = done[:, max(0, late - start) :].T
-    return Clip(out, clip.rate_hz)
+        missing = stop - start - heard.shape[0]
+        return np.pad(heard, ((0, missing), (0, 0))) if missing else heard
+
+    return _feed(processor, clip, cut, processor.latency_frames, block_frames)
 
 
 def run_round(begin: Callable[[], Processor], loop: Clip, run_up_frames: int) -> Clip:
@@ -159,8 +166,39 @@ def run_round(begin: Callable[[], Processor], loop: Clip, run_up_frames: int) ->
     Clip
         One round, in steady state, not late.
     """
+    frames = loop.frames
+
+    def cut(start: int, stop: int) -> npt.NDArray[np.float32]:
+        first = (start - run_up_frames) % frames
+        inside = first + stop - start <= frames
+        return (
+            loop.samples[first : first + stop - start]
+            if inside
+            else loop.samples[np.arange(first, first + stop - start) % frames]
+        )
+
     processor = begin()
-    round_ = np.ascontiguousarray(loop.samples.T, dtype=np.float64)
-    rows = processor.process(extend_loop(round_, run_up_frames, processor.latency_frames, axis=1))
-    first = run_up_frames + processor.latency_frames
-    return loop.with_samples(rows[:, first : first + loop.frames].T)
+    return _feed(processor, loop, cut, run_up_frames + processor.latency_frames, BLOCK_FRAMES)
+
+
+def _feed(
+    processor: Processor,
+    clip: Clip,
+    cut: Callable[[int, int], npt.NDArray[np.float32]],
+    skipped: int,
+    block_frames: int,
+) -> Clip:
+    """Feed blocks of what is cut, and keep as much as the clip is long behind what is skipped."""
+    out = np.empty((clip.frames, 2), dtype=np.float32)
+    total = skipped + clip.frames
+    for start in range(0, total, block_frames):
+        stop = min(start + block_frames, total)
+        heard = cut(start, stop)
+        block = np.empty((2, stop - start))
+        # One side after the other: a transposed copy of both at once is three times slower.
+        for side in (0, 1):
+            block[side] = heard[:, side]
+        done = processor.process(block)
+        for side in (0, 1) if stop > skipped else ():
+            out[max(0, start - skipped) : stop - skipped, side] = done[side, max(0, skipped - start) :]
+    return Clip(out, clip.rate_hz)
