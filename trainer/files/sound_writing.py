@@ -19,6 +19,14 @@ def write_float_wav(path: Path, samples: npt.NDArray[np.float32], rate_hz: int) 
         raise BadValue("out", "file", path, "a place that can be written") from None
 
 
+def write_flac(path: Path, samples: npt.NDArray[np.float32], rate_hz: int) -> None:
+    """Write samples, shape (frames, 2), none above full scale, as a FLAC of 24 bits."""
+    try:
+        soundfile.write(str(path), samples, rate_hz, subtype="PCM_24", format="FLAC")
+    except (soundfile.LibsndfileError, RuntimeError, OSError):
+        raise BadValue("out", "file", path, "a place that can be written") from None
+
+
 def refuse_overwriting(paths: list[Path], force: bool) -> None:
     """See that none of the files exists, unless overwriting was asked for.
 
