@@ -36,9 +36,10 @@ def main() -> None:
                     return run_through(move.begin(full, rate), clip)
                 return CompressorProcessor(read_compression(full), rate).process(wide)
 
-            compare(f"compressor, {kind}, {name}", ours,
-                    lambda r=rows, f=rate: pedalboard.Compressor(-20.0, 4.0, 10.0, 100.0)(r, f),
-                    PLUGIN, runs)  # type: ignore[misc]  # fmt: skip
+            def theirs(rows=rows, rate=rate) -> object:  # type: ignore[no-untyped-def]
+                return pedalboard.Compressor(-20.0, 4.0, 10.0, 100.0)(rows, rate)
+
+            compare(f"compressor, {kind}, {name}", ours, theirs, PLUGIN, runs)
             print_scratch(f"compressor, {kind}, {name}", ours, clip)
     loop = cut_song(8)
     for solved in MOVES_OF_FAMILY:

@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from trainer.app.world import Conditions, choose_songs, list_known_drills
+from trainer.app.world import Conditions, choose_songs, list_known_drills, make_bench
 from trainer.errors import BadValue
 from trainer.exercise.receipt import write_trial_receipt
 from trainer.exercise.song import SongEntry
 from trainer.exercise.trial import PreparedTrial, TrialSpec
 from trainer.files.folders import open_folder
 from trainer.files.library import find_drill, list_demo_songs
-from trainer.files.sound_reading import describe_own_song, hash_file, read_song
+from trainer.files.sound_reading import describe_own_song, hash_file
 from trainer.files.sound_writing import refuse_overwriting, write_float_wav
 from trainer.store.history import SqliteStore
 from trainer.workshop.bench import Bench
@@ -42,7 +42,7 @@ def render_drill(conditions: Conditions, wish: RenderWish) -> Path:
     if not drill.amount.low <= amount <= drill.amount.high:
         expected = f"{drill.amount.low:g} to {drill.amount.high:g} {drill.amount.unit}"
         raise BadValue(drill.drill, "amount", f"{amount:g}", expected)
-    bench = Bench(choose_songs(wish.audio)[0], read_song)
+    bench = make_bench(choose_songs(wish.audio)[0])
     specs = [TrialSpec(drill, wish.seed, index, amount) for index in range(wish.trials)]
     return _write(bench, specs, [f"{drill.drill}-{wish.seed}-{spec.index}" for spec in specs], wish.out, wish.force)
 
@@ -59,7 +59,7 @@ def replay_trial(conditions: Conditions, trial: str, out: str, force: bool) -> P
     drill = find_drill(list_known_drills(conditions), stored.drill)
     entry = _find_song(stored.audio_path, stored.audio_sha256)
     spec = TrialSpec(drill, stored.seed, stored.index, stored.amount)
-    return _write(Bench((entry,), read_song), [spec], [stored.trial], out, force)
+    return _write(make_bench((entry,)), [spec], [stored.trial], out, force)
 
 
 def _find_song(path: str, sha256: str) -> SongEntry:

@@ -10,8 +10,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from trainer.dsp.moves import list_moves_with
 from trainer.exercise.drill import Drill
 from trainer.exercise.song import SongEntry
+from trainer.files.coding import ChildCoder
 from trainer.files.folders import choose_data_folder, open_folder
 from trainer.files.library import find_drill, list_demo_songs, list_drills
 from trainer.files.sound_reading import describe_own_song, read_song
@@ -107,8 +109,13 @@ def choose_songs(audio: str | None) -> tuple[tuple[SongEntry, ...], int]:
 def make_workshop(entries: tuple[SongEntry, ...], in_process: bool) -> Workshop:
     """Make a workshop: in this process for the terminal, in its own for the window."""
     if in_process:
-        return InlineWorkshop(Bench(entries, read_song))
-    return ProcessWorkshop(entries, read_song)
+        return InlineWorkshop(make_bench(entries))
+    return ProcessWorkshop(entries, read_song, list_moves_with(ChildCoder()))
+
+
+def make_bench(entries: tuple[SongEntry, ...]) -> Bench:
+    """Make a bench with every move, coding too."""
+    return Bench(entries, read_song, list_moves_with(ChildCoder()))
 
 
 def list_known_drills(conditions: Conditions) -> dict[str, Drill]:

@@ -11,8 +11,11 @@ import numpy as np
 import numpy.typing as npt
 from scipy.signal import firwin, oaconvolve
 
+from trainer.dsp.processor import Overlapped, Rows
+
 CORNER_HZ = 21000.0
 TAPS = 255
+QUANTUM_FRAMES = 1024
 
 
 @lru_cache(maxsize=4)
@@ -29,6 +32,15 @@ def limit_band(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[n
     if kernel.size == 1:
         return samples.astype(np.float64)
     return np.asarray(oaconvolve(samples.astype(np.float64), kernel[:, None], mode="same", axes=0))
+
+
+def begin_band_limit(rate_hz: int) -> Overlapped:
+    """Filter block by block."""
+
+    def limit_rows(rows: Rows) -> Rows:
+        return np.ascontiguousarray(limit_band(rows.T, rate_hz).T)
+
+    return Overlapped(limit_rows, band_limit_side_frames(), QUANTUM_FRAMES)
 
 
 def band_limit_side_frames() -> int:

@@ -131,6 +131,11 @@ class Move(Protocol):
         """Whether its versions are brought to one loudness; not so where level itself is the question."""
         ...
 
+    @property
+    def at_ending(self) -> bool:
+        """Whether it is asked on the end of a song, where the music stops and the room rings out."""
+        ...
+
     def prepare(self, loop: Clip) -> Clip:
         """Put on both versions what the move needs on both to be fair."""
         ...
@@ -187,6 +192,7 @@ class PlainMove:
 
     linear: bool = False
     matched: bool = True
+    at_ending: bool = False
 
     def prepare(self, loop: Clip) -> Clip:
         """Leave the loop as it is."""

@@ -15,6 +15,8 @@ from trainer.measure.contents import SongContents, StretchContents
 from trainer.units import write_number
 
 LOOP_S = 8.0
+# An ending may be cut a little before the file's last frame.
+ENDINGS_BACK_S = (0.0, 0.5, 1.0)
 STRIDE_S = 0.5
 # A loop is not cut where the song has nearly stopped, nor far below its loudest part.
 SOFTEST_SECOND_DB = -14.0
@@ -56,7 +58,7 @@ def list_candidates(song: Song, contents: SongContents, move: Move, settings: Se
     BadValue
         If the song is too short, or holds no place with what the move needs; the line says what is missing.
     """
-    places = _list_places(song)
+    places = _list_endings(song) if move.at_ending else _list_places(song)
     measured = [(place, contents.cut(place[0] / song.clip.rate_hz, place[1] / song.clip.rate_hz)) for place in places]
     loudest = max(facts.loudness_db for _, facts in measured)
     candidates = [
@@ -115,6 +117,16 @@ def _list_places(song: Song) -> list[tuple[int, int]]:
     return [place for place in places if _lies_in_one_section(song, place)] or places
 
 
+def _list_endings(song: Song) -> list[tuple[int, int]]:
+    """List loops that hold the end of a song, with more or less of the silence behind it."""
+    rate, total_s = song.clip.rate_hz, song.clip.duration_s
+    if total_s < SHORTEST_LOOP_S:
+        raise BadValue(song.entry.title, "duration_s", f"{total_s:.2f}", f"at least {SHORTEST_LOOP_S:g} s")
+    length_s = min(LOOP_S, total_s)
+    starts = [total_s - length_s - back_s for back_s in ENDINGS_BACK_S if total_s - length_s - back_s >= 0]
+    return [(int(start * rate), int(length_s * rate)) for start in starts]
+
+
 def _lies_in_one_section(song: Song, place: tuple[int, int]) -> bool:
     """Tell whether a loop keeps to one part of the song, so that it does not change in the middle."""
     start, end = place[0] / song.clip.rate_hz, (place[0] + place[1]) / song.clip.rate_hz
@@ -129,8 +141,17 @@ def _whole_bars_s(bar_s: float) -> float:
 
 def _judge(place: tuple[int, int], facts: StretchContents, move: Move, settings: Settings) -> Candidate:
     """Compare what a stretch holds with what is needed there."""
-    needs = (
-        *move.needs(facts, settings),
+    needs = move.needs(facts, settings)
+    if not move.at_ending:
+        needs += _need_music(facts)
+    spare = min(((need.value - need.least) / max(abs(need.least), 1.0) for need in needs), default=1.0)
+    missing = [need for need in needs if not need.met]
+    return Candidate(place[0], place[1], facts, spare, missing[0] if missing else None)
+
+
+def _need_music(facts: StretchContents) -> tuple[Need, ...]:
+    """Ask for a loud enough part without a stop in it."""
+    return (
         Need(
             "loudness_under_loudest_db",
             facts.under_loudest_db,
@@ -144,6 +165,3 @@ def _judge(place: tuple[int, int], facts: StretchContents, move: Move, settings:
             f"{write_number(SOFTEST_SECOND_DB, 0)} or more: music without a stop in it",
         ),
     )
-    spare = min((need.value - need.least) / max(abs(need.least), 1.0) for need in needs)
-    missing = [need for need in needs if not need.met]
-    return Candidate(place[0], place[1], facts, spare, missing[0] if missing else None)

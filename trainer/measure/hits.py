@@ -57,7 +57,7 @@ def find_hits(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[np
     ndarray of bool, shape (steps,)
         One value to a step of 10 ms.
     """
-    return _find_bursts(average_steps(pass_hit_band(samples, rate_hz), rate_hz))
+    return find_bursts(average_steps(pass_hit_band(samples, rate_hz), rate_hz))
 
 
 def find_kicks(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[np.bool_]:
@@ -66,18 +66,18 @@ def find_kicks(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[n
     In so narrow a band a soft bed swings by itself: bursts 20 dB below the tallest do not count.
     """
     power = uniform_filter1d(average_steps(_pass(samples, KICK_BAND_HZ, rate_hz), rate_hz), KICK_STEPS)
-    return np.asarray(_find_bursts(power) & (power > power.max(initial=0.0) * 10 ** (-KICK_BELOW_TALLEST_DB / 10)))
+    return np.asarray(find_bursts(power) & (power > power.max(initial=0.0) * 10 ** (-KICK_BELOW_TALLEST_DB / 10)))
 
 
 def find_sibilants(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[np.bool_]:
     """Find s sounds: bursts between 5 and 9 kHz during which 1.5 to 5 kHz stays 3 dB lower; else as `find_hits`."""
     power = average_steps(_pass(samples, SIBILANT_BAND_HZ, rate_hz), rate_hz)
     below = average_steps(pass_hit_band(samples, rate_hz), rate_hz)
-    return _find_bursts(power) & (power > below * 10 ** (SIBILANT_OVER_HIT_BAND_DB / 10))
+    return find_bursts(power) & (power > below * 10 ** (SIBILANT_OVER_HIT_BAND_DB / 10))
 
 
-def _find_bursts(power: npt.NDArray[np.float64]) -> npt.NDArray[np.bool_]:
-    """Find where a power peaks 4 dB over the median around it, each peak 150 ms from the one before."""
+def find_bursts(power: npt.NDArray[np.float64]) -> npt.NDArray[np.bool_]:
+    """Find where a power, a value to each 10 ms, peaks 4 dB over the median around it, at least 150 ms apart."""
     bed = median_filter(power, int(BED_S / FRAME_S), mode="reflect")
     tall = np.flatnonzero(power > bed * 10 ** (HIT_OVER_BED_DB / 10))
     bursts = np.zeros(power.size, dtype=bool)

@@ -10,6 +10,7 @@ import numpy.typing as npt
 STEP_S = 0.001
 HIT_SPACING_S = 0.1
 HITS_PER_SECOND = 1.0
+QUIETEST_DB = -120.0
 
 
 @dataclass(frozen=True)
@@ -44,9 +45,14 @@ class Reduction:
 
 
 def measure_reduction(
-    before: npt.NDArray[np.floating], after: npt.NDArray[np.floating], rate_hz: int, resting_gain: float
+    before: npt.NDArray[np.floating],
+    after: npt.NDArray[np.floating],
+    rate_hz: int,
+    resting_gain: float,
+    step_s: float = STEP_S,
+    quietest_db: float = QUIETEST_DB,
 ) -> Reduction:
-    """Measure a gain that varies slowly against a millisecond.
+    """Measure a gain that varies slowly against a step.
 
     Parameters
     ----------
@@ -56,19 +62,23 @@ def measure_reduction(
         Sampling rate.
     resting_gain : float
         Amplitude factor of the output where nothing is reduced.
+    step_s : float
+        Length of a step, s.
+    quietest_db : float
+        Steps further below the strongest one hold no sound, dB.
 
     Returns
     -------
     Reduction
-        In steps of 1 ms, as the least-squares gain of each step; steps without sound take the value before them.
+        The least-squares gain of each step; steps without sound take the value before them.
     """
-    length = int(round(STEP_S * rate_hz))
+    length = int(round(step_s * rate_hz))
     steps = before.shape[0] // length
     shape = (steps, length * before.shape[1])
     x = before[: steps * length].astype(np.float64).reshape(shape)
     y = after[: steps * length].astype(np.float64).reshape(shape)
     power = (x * x).sum(axis=1)
-    heard = power > 1e-12 * max(float(power.max(initial=0.0)), 1e-30)
+    heard = power > 10 ** (quietest_db / 10) * max(float(power.max(initial=0.0)), 1e-30)
     gain = np.where(heard, (x * y).sum(axis=1) / np.maximum(power, 1e-300), np.nan)
     reduction = -20 * np.log10(np.maximum(gain, 1e-9) / resting_gain)
     return Reduction(length / rate_hz, _carry_forward(reduction))

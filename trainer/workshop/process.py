@@ -5,8 +5,11 @@ from __future__ import annotations
 import multiprocessing
 import os
 import threading
+from collections.abc import Mapping
 from multiprocessing.connection import Connection, wait
 
+from trainer.dsp.move import Move
+from trainer.dsp.moves import MOVES
 from trainer.errors import EvenhandError
 from trainer.exercise.song import SongEntry
 from trainer.exercise.trial import PreparedTrial, TrialSpec
@@ -24,12 +27,14 @@ class ProcessWorkshop:
         The songs; read by the child.
     read_song : callable
         Reads one; importable by name.
+    moves : mapping of str to Move
+        The moves by name; they can be sent to another process.
     """
 
-    def __init__(self, entries: tuple[SongEntry, ...], read_song: ReadSong) -> None:
+    def __init__(self, entries: tuple[SongEntry, ...], read_song: ReadSong, moves: Mapping[str, Move] = MOVES) -> None:
         context = multiprocessing.get_context("spawn")
         self._pipe, theirs = context.Pipe()
-        self._process = context.Process(target=serve, args=(theirs, entries, read_song), daemon=True)
+        self._process = context.Process(target=serve, args=(theirs, entries, read_song, moves), daemon=True)
         self._process.start()
         theirs.close()
         self._ticket = 0
@@ -67,10 +72,12 @@ class ProcessWorkshop:
             self._process.terminate()
 
 
-def serve(pipe: Connection, entries: tuple[SongEntry, ...], read_song: ReadSong) -> None:
+def serve(
+    pipe: Connection, entries: tuple[SongEntry, ...], read_song: ReadSong, moves: Mapping[str, Move] = MOVES
+) -> None:
     """Run in the child: make trials until the other end of the pipe is gone."""
     threading.Thread(target=_end_with_parent, daemon=True).start()
-    bench = Bench(entries, read_song)
+    bench = Bench(entries, read_song, moves)
     try:
         while True:
             ticket, spec = _receive_latest(pipe)

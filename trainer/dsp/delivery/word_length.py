@@ -40,6 +40,7 @@ class WordLength(PlainMove):
     title: str = "Word length"
     unit: str = "percent"
     effect_name: str = "noise_percent"
+    at_ending: bool = True
     parameters: tuple[Parameter, ...] = (
         Parameter("word_bits", "bits", FEWEST_BITS, MOST_BITS, 16.0),
         Parameter("dither_lsb", "LSB", 0.0, TPDF_LSB, TPDF_LSB, (0.0, TPDF_LSB)),

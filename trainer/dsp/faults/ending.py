@@ -42,6 +42,7 @@ class Ending(Fault):
     title: str = "Abrupt ending"
     unit: str = "ms"
     effect_name: str = "missing_ms"
+    at_ending: bool = True
     parameters: tuple[Parameter, ...] = (
         Parameter("missing_ms", "ms", 0.0, 8000.0, 800.0),
         Parameter("fade_ms", "ms", 1.0, 4000.0, 1000 * ABRUPT_FADE_S),
