@@ -33,8 +33,8 @@ class SongContents:
         Sampling rate.
     weighted, plain : ndarray, shape (steps,)
         Power, K-weighted (how loud it is) and of everything.
-    bands : dict of (float, float) to ndarray
-        Power of each band, Hz, that was asked for.
+    bands, side_bands : dict of (float, float) to ndarray
+        Power of each band, Hz, that was asked for, and of the difference of the channels in it.
     left, right, cross : ndarray, shape (steps,)
         Power of each channel, and mean of their product.
     peak : ndarray, shape (steps,)
@@ -49,6 +49,7 @@ class SongContents:
     weighted: Steps
     plain: Steps
     bands: dict[Band, Steps]
+    side_bands: dict[Band, Steps]
     left: Steps
     right: Steps
     cross: Steps
@@ -69,6 +70,10 @@ class SongContents:
             softest_db=_to_db(_softest(self.weighted[part], 1.0)),
             gap_db=_to_db(_softest(self.weighted[part], GAP_S)) - loudness_db,
             band_db={band: _mean_db(power[part]) - plain_db for band, power in self.bands.items()},
+            side_band_db={
+                band: _mean_db(power[part]) - _mean_db(np.maximum(2 * self.bands[band][part] - power[part], 0.0))
+                for band, power in self.side_bands.items()
+            },
             peak_over_rms_db=_to_db(float(self.peak[part].max()) ** 2) - (plain_db - 3.01),
             hits_per_s=float(self.hits[part].sum()) * a_second,
             kicks_per_s=float(self.kicks[part].sum()) * a_second,
@@ -92,6 +97,8 @@ class StretchContents:
         The same of its softest tenth of a second, against the whole, dB.
     band_db : dict of (float, float) to float
         Level of a band against everything, dB.
+    side_band_db : dict of (float, float) to float
+        Level of the side signal against the middle within a band, dB.
     peak_over_rms_db : float
         Sample peak over RMS level of a channel, dB.
     hits_per_s, kicks_per_s, sibilants_per_s : float
@@ -110,6 +117,7 @@ class StretchContents:
     softest_db: float
     gap_db: float
     band_db: dict[Band, float]
+    side_band_db: dict[Band, float]
     peak_over_rms_db: float
     hits_per_s: float
     kicks_per_s: float
@@ -139,11 +147,13 @@ def measure_contents(samples: npt.NDArray[np.floating], rate_hz: int, bands_hz: 
     """
     sides = samples.astype(np.float64)
     left, right = sides[:, :1], sides[:, 1:]
+    passed = {band: pass_band(sides, band, rate_hz) for band in bands_hz}
     return SongContents(
         rate_hz,
         average_steps(weight_k(sides, rate_hz), rate_hz),
         average_steps(sides, rate_hz),
-        {band: average_steps(pass_band(sides, band, rate_hz), rate_hz) for band in bands_hz},
+        {band: average_steps(part, rate_hz) for band, part in passed.items()},
+        {band: average_steps(part[:, :1] - part[:, 1:], rate_hz) for band, part in passed.items()},
         average_steps(left, rate_hz),
         average_steps(right, rate_hz),
         (average_steps(left + right, rate_hz) - average_steps(left - right, rate_hz)) / 4,

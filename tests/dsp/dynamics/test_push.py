@@ -29,9 +29,7 @@ def _song() -> Clip:
 
 
 @pytest.mark.parametrize(("loudness_lufs", "settings", "renders"), [(-14.0, NO_CLIPPER, 2), (-9.0, {}, 5)])
-def test_a_whole_song_has_the_asked_loudness(
-    loudness_lufs: float, settings: dict[str, float], renders: int
-) -> None:
+def test_a_whole_song_has_the_asked_loudness(loudness_lufs: float, settings: dict[str, float], renders: int) -> None:
     """Independent meter: libebur128. Within 0.02 LU, under the ceiling, in few renderings."""
     driven = MOVE.solve_song(_song(), loudness_lufs, settings)
     assert driven.reached and driven.renders <= renders

@@ -97,7 +97,9 @@ class MonoBelow(PlainMove):
         corner = complete_settings(self, settings)["mono_corner_hz"]
         expected = f"{write_number(LEAST_BELOW_DB, 0)} or more: bass below {write_frequency(corner)}"
         below = Need("level_below_corner_db", contents.band_db[(0.0, corner)], LEAST_BELOW_DB, expected)
-        return (below, need_side(contents))
+        side = contents.side_band_db[(0.0, corner)]
+        least = f"{write_number(LEAST_SIDE_BELOW_DB, 0)} or more: something at the sides below the corner"
+        return (below, need_side(contents), Need("side_below_corner_db", side, LEAST_SIDE_BELOW_DB, least))
 
 
 @lru_cache(maxsize=16)
