@@ -20,16 +20,17 @@ MAY_IMPORT: dict[str, set[str]] = {
     "listening": {"errors"},
     "dsp": BASE | {"audio", "measure"},
     "exercise": BASE | {"audio", "measure", "dsp", "listening"},
+    "decisions": BASE | {"audio", "measure", "dsp"},
     "ports": {"exercise"},
     "session": BASE | {"exercise", "listening", "ports", "init"},
-    "files": BASE | {"audio", "exercise", "session"},
+    "files": BASE | {"audio", "exercise", "decisions", "session"},
     "playback": BASE | {"ports"},
     "store": BASE | {"exercise"},
     "workshop": BASE | {"dsp", "exercise"},
     "ui": BASE | {"session"},
     "text": BASE | {"session"},
 }
-PURE = {"errors", "units", "audio", "measure", "listening", "dsp", "exercise", "ports", "session"}
+PURE = {"errors", "units", "audio", "measure", "listening", "dsp", "exercise", "decisions", "ports", "session"}
 IMPURE_MODULES = {"os", "sys", "time", "pathlib", "io", "random", "subprocess", "socket", "threading", "sqlite3"}
 ONE_DOOR = {
     "pygame": {"ui", "playback/sdl.py"},
