@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import sys
+from multiprocessing import get_context
 from pathlib import Path
 
-from .delivery import describe, finish, record, write_song
-from .desk import summed
-from .songs.breakwater_mix import SONG as BREAKWATER
-
-SONGS = {song.slug: song for song in (BREAKWATER,)}
+from .workshop import SONGS, make_named
 
 
 def main() -> None:
@@ -18,15 +16,17 @@ def main() -> None:
     parser.add_argument("slugs", nargs="*", metavar="slug", help=f"one of: {', '.join(SONGS)}")
     parser.add_argument("--folder", type=Path, default=Path(__file__).parents[1], help="where to write")
     arguments = parser.parse_args()
+    if unknown := [slug for slug in arguments.slugs if slug not in SONGS]:
+        parser.error(f"slug={unknown[0]}, expected one of: {', '.join(SONGS)}")
     arguments.folder.mkdir(parents=True, exist_ok=True)
     for slug in arguments.slugs or SONGS:
-        song = SONGS[slug]
-        path = write_song(song, finish(summed(song.combine(song.perform()))), arguments.folder)
-        entry = describe(song, path)
-        record(entry, arguments.folder / "songs.yaml")
-        print(f"{path.name}: {path.stat().st_size / 1e6:.1f} MB, sha256 {entry['sha256']}")
-        for name, value in entry["measured"].items():
-            print(f"  {name:22} {value:8.2f}")
+        # espeak-ng remembers the voices it has spoken with. In a process of its own a song comes out
+        # the same alone and among others.
+        process = get_context("spawn").Process(target=make_named, args=(slug, arguments.folder))
+        process.start()
+        process.join()
+        if process.exitcode:
+            sys.exit(process.exitcode)
 
 
 if __name__ == "__main__":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
@@ -16,7 +17,7 @@ from .facts import Facts, measure, true_peak_dbtp
 from .filters import equalise, low_cut
 from .score import dice
 from .signal import RATE_HZ, Audio, db_to_gain, frames_in
-from .song import Song
+from .song import ORDINARY, Song, Stem
 from .toolchain import versions
 
 # A mix, not a master: headroom is left, and nothing but a fader brings it there.
@@ -28,18 +29,32 @@ _FADE_S = 2.5
 _SILENT_END_S = 0.4
 
 
-def finish(total: Audio) -> Audio:
-    """Return the sum without DC, at its level, with its tail led into silence.
+def _without_dc(total: Audio) -> Audio:
+    return equalise(total, (low_cut(_DC_CORNER_HZ),))
 
-    The fade only covers what the reverb has left by then, which is below −70 dBFS.
-    """
-    clean = equalise(total, (low_cut(_DC_CORNER_HZ),))
-    audio = clean * np.float32(db_to_gain(PEAK_DBTP - true_peak_dbtp(clean)))
+
+def _led_out(audio: Audio) -> Audio:
+    """The sound with its end led into silence, in place."""
     fade, still = frames_in(_FADE_S), frames_in(_SILENT_END_S)
     curve = 0.5 + 0.5 * np.cos(np.pi * np.arange(fade) / fade)
     audio[len(audio) - still - fade : len(audio) - still] *= curve[:, None].astype(np.float32)
     audio[len(audio) - still :] = 0.0
     return audio
+
+
+def finish(total: Audio) -> Audio:
+    """Return the sum without DC, at its level, with its tail led into silence.
+
+    The fade only covers what the reverb has left by then, which is below −70 dBFS.
+    """
+    clean = _without_dc(total)
+    return _led_out(clean * np.float32(db_to_gain(PEAK_DBTP - true_peak_dbtp(clean))))
+
+
+def finish_share(share: Audio, total: Audio) -> Audio:
+    """Return a share of the sum after the same filter, fader and fade as the whole of it."""
+    gain_db = PEAK_DBTP - true_peak_dbtp(_without_dc(total))
+    return _led_out(_without_dc(share) * np.float32(db_to_gain(gain_db)))
 
 
 def to_sixteen_bits(audio: Audio, rng: np.random.Generator) -> NDArray[np.int16]:
@@ -49,24 +64,47 @@ def to_sixteen_bits(audio: Audio, rng: np.random.Generator) -> NDArray[np.int16]
     return np.asarray(np.clip(steps, -32768, 32767), dtype=np.int16)
 
 
-def write_song(song: Song, audio: Audio, folder: Path) -> Path:
-    """Write a finished song as a FLAC file and return its path."""
-    path = folder / f"{song.slug}.flac"
-    samples = to_sixteen_bits(audio, dice(song.seed, "dither"))
+def _write(samples: NDArray[np.int16], path: Path) -> Path:
     sf.write(path, samples, RATE_HZ, format="FLAC", subtype="PCM_16", compression_level=1.0)
     return path
 
 
+def write_song(song: Song, audio: Audio, folder: Path) -> Path:
+    """Write a finished song as a FLAC file and return its path."""
+    return _write(to_sixteen_bits(audio, dice(song.seed, "dither")), folder / f"{song.slug}.flac")
+
+
+def write_stem(song: Song, stem: Stem, share: Audio, folder: Path) -> dict[str, str]:
+    """Write a part's share of a finished song beside it and return its entry; both sides alike cost one."""
+    alike = bool(np.array_equal(share[:, 0], share[:, 1]))
+    samples = to_sixteen_bits(share[:, :1] if alike else share, dice(song.seed, f"{stem.part} dither"))
+    samples = samples.repeat(2, axis=1) if alike else samples
+    path = _write(samples, folder / f"{song.slug}.{stem.part}.flac")
+    return {"file": path.name, "part": stem.part, "sha256": _sha256(path)}
+
+
+def _sha256(path: Path) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
 def _rounded(facts: Facts) -> dict[str, float]:
-    return {name: round(value, 3 if name == "correlation" else 2) for name, value in asdict(facts).items()}
+    known = {name: value for name, value in asdict(facts).items() if value is not None}
+    return {name: round(value, 3 if name == "correlation" else 2) for name, value in known.items()}
 
 
-def describe(song: Song, path: Path) -> dict[str, Any]:
+def _windows(song: Song, measured: Mapping[str, float]) -> dict[str, tuple[float, float]]:
+    """The windows a song states for what was measured of it."""
+    return {name: window for name, window in {**ORDINARY, **song.windows}.items() if name in measured}
+
+
+def describe(song: Song, path: Path, stems: Sequence[dict[str, str]]) -> dict[str, Any]:
     """Return the entry of a written song for the list of songs, measured on the file itself."""
     audio, _ = sf.read(path, dtype="float32", always_2d=True)
     timeline = song.timeline
+    measured = _rounded(measure(audio, timeline, song.sections))
     return {
         "file": path.name,
+        "kind": "mix",
         "title": song.title,
         "style": song.style,
         "tempo_bpm": timeline.tempo_bpm,
@@ -83,8 +121,11 @@ def describe(song: Song, path: Path) -> dict[str, Any]:
             for section in song.sections
         ],
         "licence": LICENCE,
-        "sha256": hashlib.sha256(path.read_bytes()).hexdigest(),
-        "measured": _rounded(measure(audio, timeline, song.sections)),
+        "sha256": _sha256(path),
+        "stems": list(stems),
+        "traits": song.traits,
+        "measured": measured,
+        "windows": _windows(song, measured),
         "sources": dict(song.sources),
         "made_with": versions(),
     }
@@ -100,12 +141,27 @@ def record(entry: dict[str, Any], listing: Path) -> None:
         songs[names.index(entry["file"])] = entry
     else:
         songs.append(entry)
-    text = yaml.safe_dump({"songs": songs}, sort_keys=False, allow_unicode=True, width=100)
+    text = yaml.dump({"songs": songs}, Dumper=_Listing, sort_keys=False, allow_unicode=True, width=100)
     listing.write_text(_HEADER + text, encoding="utf-8")
+
+
+class _Listing(yaml.SafeDumper):
+    """YAML in which a list of plain values, a window or the traits, stands on one line."""
+
+    def represent_items(self, items: Sequence[Any]) -> yaml.SequenceNode:
+        """Represent a list or tuple."""
+        plain = all(isinstance(item, (str, float, int)) for item in items)
+        return self.represent_sequence("tag:yaml.org,2002:seq", items, flow_style=plain)
+
+
+_Listing.add_representer(tuple, _Listing.represent_items)
+_Listing.add_representer(list, _Listing.represent_items)
 
 
 _HEADER = """\
 # The demo songs: where their bars are, what they measure, whose they are.
 # Written by `python -m audio_demo.make`; a test measures every file again with an independent meter.
 # Bar n (counted from 0) starts at first_downbeat_s + n * beats_per_bar * 60 / tempo_bpm seconds.
+# A stem is one part's share of the mix: mix + (g - 1) * stem is the mix with that part changed by g.
+# Windows are what a song of its style is to measure; measured is what it does.
 """

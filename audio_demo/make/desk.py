@@ -108,6 +108,14 @@ def mix(
         if strip.ducked_by is not None:
             audio = duck(audio, tracks[strip.ducked_by], depth_db=strip.duck_db, release_ms=140.0)
         tracks[strip.name] = audio
+    wet = _answers(tracks, strips, returns, seed)
+    return {name: equalise(track, bus) for name, track in (tracks | wet).items()}
+
+
+def _answers(
+    tracks: Mapping[str, Audio], strips: Sequence[Strip], returns: Mapping[str, Return], seed: int
+) -> dict[str, Audio]:
+    """Return what each space answers to the sends of the strips."""
     wet: dict[str, Audio] = {}
     for name, answer in returns.items():
         send = np.zeros_like(next(iter(tracks.values())))
@@ -116,7 +124,19 @@ def mix(
                 send += np.float32(db_to_gain(strip.sends_db[name])) * tracks[strip.name]
         space = reverberate(send, answer.space, dice(seed, name), answer.bands)
         wet[name] = np.float32(db_to_gain(answer.level_db)) * space
-    return {name: equalise(track, bus) for name, track in (tracks | wet).items()}
+    return wet
+
+
+def isolated(
+    tracks: Mapping[str, Audio], names: Sequence[str], strips: Sequence[Strip], returns: Mapping[str, Return], seed: int
+) -> Audio:
+    """Return what the named strips add to the sum of a mix, their share of the spaces included.
+
+    The spaces and the equaliser of the sum are linear, so the share can be worked out from the
+    tracks that ``mix`` returned: the order of two filters changes nothing.
+    """
+    own = {name: tracks[name] for name in names}
+    return summed(own | _answers(own, [strip for strip in strips if strip.name in own], returns, seed))
 
 
 def summed(tracks: Mapping[str, Audio]) -> Audio:

@@ -31,7 +31,14 @@ class Feel:
 
 
 def strike(
-    patterns: Sequence[tuple[int, str]], key: int, timeline: Timeline, feel: Feel, seed: int, part: str
+    patterns: Sequence[tuple[int, str]],
+    key: int,
+    timeline: Timeline,
+    feel: Feel,
+    seed: int,
+    part: str,
+    *,
+    steps_per_beat: int = _STEPS_PER_BEAT,
 ) -> list[Note]:
     """Return the strokes of one drum.
 
@@ -50,6 +57,8 @@ def strike(
         Seed of the song.
     part : str
         Name of the part, so that each has its own chance.
+    steps_per_beat : int
+        4 for sixteenths, 3 for the triplets of swing.
     """
     rng = dice(seed, part)
     strokes = []
@@ -60,7 +69,7 @@ def strike(
             shift_ms = feel.late_ms + np.clip(rng.normal(0.0, feel.spread_ms), -9.0, 9.0)
             shift_ms += feel.swing_ms if step % 2 else 0.0
             velocity = STROKES[sign] + rng.normal(0.0, feel.velocity_spread)
-            start_s = timeline.at(bar, step / _STEPS_PER_BEAT) + shift_ms / 1000.0
+            start_s = timeline.at(bar, step / steps_per_beat) + shift_ms / 1000.0
             strokes.append(Note(max(0.0, start_s), 0.25, key, int(np.clip(velocity, 12, 127))))
     return strokes
 

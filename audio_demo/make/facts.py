@@ -23,7 +23,7 @@ class Facts:
     peak_to_loudness_db: float
     correlation: float
     mono_change_lu: float
-    chorus_over_verse_lu: float
+    chorus_over_verse_lu: float | None
 
 
 def _meter(audio: Audio) -> pyebur128.R128State:
@@ -47,14 +47,20 @@ def true_peak_dbtp(audio: Audio) -> float:
     return float(20.0 * np.log10(max(peaks)))
 
 
-def _sections_lufs(audio: Audio, timeline: Timeline, sections: Sequence[Section], kind: str) -> float:
-    """Loudness of all sections of a kind, joined."""
+def _sections_lufs(audio: Audio, timeline: Timeline, sections: Sequence[Section], kind: str) -> float | None:
+    """Loudness of all sections of a kind, joined, if the song has any."""
     pieces = []
     for section in sections:
         if section.name.startswith(kind):
             start, end = timeline.at(section.first_bar), timeline.at(section.first_bar + section.bars)
             pieces.append(audio[frames_in(start) : frames_in(end)])
-    return loudness_lufs(np.concatenate(pieces))
+    return loudness_lufs(np.concatenate(pieces)) if pieces else None
+
+
+def _lift_lu(audio: Audio, timeline: Timeline, sections: Sequence[Section]) -> float | None:
+    """How much louder the choruses are than the verses, in a song that has both."""
+    chorus, verse = (_sections_lufs(audio, timeline, sections, kind) for kind in ("chorus", "verse"))
+    return None if chorus is None or verse is None else chorus - verse
 
 
 def measure(audio: Audio, timeline: Timeline, sections: Sequence[Section]) -> Facts:
@@ -73,6 +79,5 @@ def measure(audio: Audio, timeline: Timeline, sections: Sequence[Section]) -> Fa
         peak_to_loudness_db=peak - integrated,
         correlation=float(np.sum(left * right) / np.sqrt(np.sum(left**2) * np.sum(right**2))),
         mono_change_lu=loudness_lufs(folded) - integrated,
-        chorus_over_verse_lu=_sections_lufs(audio, timeline, sections, "chorus")
-        - _sections_lufs(audio, timeline, sections, "verse"),
+        chorus_over_verse_lu=_lift_lu(audio, timeline, sections),
     )

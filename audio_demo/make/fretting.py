@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -31,7 +31,7 @@ class BarOfChord:
     a digit plucks that note of the shape alone (0 is the lowest).
     """
 
-    bar: int
+    bar: float
     shape: Shape
     pattern: str
 
@@ -76,6 +76,18 @@ def _stroke(
         velocity = hand.velocity - softer + rng.normal(0.0, hand.velocity_spread)
         begin_s = max(0.0, start_s + number * gap_s * float(rng.uniform(0.8, 1.2)))
         out.append(Note(begin_s, max(0.04, length_s), key, int(np.clip(velocity, 15, 127))))
+    return out
+
+
+def let_ring(notes: Sequence[Note], changes_s: Sequence[float]) -> list[Note]:
+    """Return the notes held until their string is struck again or the hand moves to the next chord."""
+    edges = sorted(changes_s)
+    out = []
+    for note in notes:
+        until_s = next((edge for edge in edges if edge > note.start_s + 0.03), note.start_s + note.length_s)
+        again = [other.start_s for other in notes if other.key == note.key and other.start_s > note.start_s + 0.01]
+        until_s = min([until_s, *again])
+        out.append(replace(note, length_s=max(note.length_s, until_s - 0.02 - note.start_s)))
     return out
 
 

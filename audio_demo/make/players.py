@@ -14,8 +14,16 @@ from .signal import Audio, db_to_gain, layered, mono
 from .soundfont import play
 
 # General MIDI programs, counted from 0.
-STEEL_GUITAR, JAZZ_GUITAR, CLEAN_GUITAR, PICKED_BASS = 25, 26, 27, 34
+STEEL_GUITAR, JAZZ_GUITAR, CLEAN_GUITAR = 25, 26, 27
+UPRIGHT_BASS, FINGERED_BASS, PICKED_BASS = 32, 33, 34
+STRINGS, SLOW_STRINGS = 48, 49
 ELECTRIC_PIANO, ROCK_ORGAN = 4, 18
+
+
+def beside(part: Audio, noise: Audio, level_db: float) -> Audio:
+    """Return a part with a noise of its own, at a level against the part's highest peak."""
+    highest = float(np.abs(noise).max())
+    return part + noise * np.float32(db_to_gain(level_db) * np.abs(part).max() / max(highest, 1e-9))
 
 
 def with_pick(audio: Audio, notes: Sequence[Note], seed: int, part: str, level_db: float) -> Audio:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from ..amp import CRUNCH_LEFT, CRUNCH_RIGHT, EDGE
-from ..desk import Return, Strip, echo, mix
+from ..desk import Return, Strip, echo, isolated, mix
 from ..dynamics import Compressor
 from ..filters import bell, high_cut, high_shelf, low_cut, low_shelf
 from ..kit import play_kit
@@ -24,7 +24,7 @@ from ..reverb import HALL, PLATE, ROOM
 from ..score import dice
 from ..signal import Audio, mono
 from ..singing import Take, sing
-from ..song import Song
+from ..song import Song, Stem
 from ..soundfont import play
 from ..speech import Speaker
 from . import breakwater_score as score
@@ -326,6 +326,11 @@ def combine(stems: Mapping[str, Audio]) -> dict[str, Audio]:
     return mix(stems, STRIPS, RETURNS, BUS, _CHORUS_S, _SEED)
 
 
+def isolate(tracks: Mapping[str, Audio], names: Sequence[str]) -> Audio:
+    """Return what some strips add to the sum."""
+    return isolated(tracks, names, STRIPS, RETURNS, _SEED)
+
+
 SONG = Song(
     slug="quarter_past_the_breakwater",
     title="Quarter Past the Breakwater",
@@ -344,4 +349,7 @@ SONG = Song(
         "rooms": "own impulse responses, made of noise",
         "song": "words, tune, chords, arrangement and mix made for this project",
     },
+    traits=("backbeat", "voice"),
+    stems=(Stem("bass", ("bass",)),),
+    isolate=isolate,
 )
