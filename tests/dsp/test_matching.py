@@ -45,9 +45,19 @@ def test_without_hot_peaks_the_softest_stays_and_the_others_go_down() -> None:
     assert [item.gain_db for item in match_loops(loops)] == pytest.approx([-9.0, -3.0, 0.0], abs=1e-4)
 
 
+@pytest.mark.parametrize("gain", [0.3, 3.0])
+def test_songs_of_any_level_are_played_at_one(gain: float) -> None:
+    """Read by libebur128: a loud song comes down to −18 LUFS, a soft one is never turned up."""
+    song = _clip(gain * music_like(96000, 48000, 4))
+    (played,) = match_loops((song,))
+    assert _read(played.loop) == pytest.approx(min(_read(song), -18.0), abs=0.02)
+
+
 def test_equal_loops_over_the_ceiling_go_down_together() -> None:
     """EBU R 128, item m: at most −1 dBTP; equal sounds get equal gains."""
-    hot = _clip(3.0 * music_like(96000, 48000, 4))
+    tall = 0.5 * music_like(96000, 48000, 4)
+    tall[::9600] = 3.0
+    hot = _clip(tall)
     one, other = match_loops((hot, hot))
     assert one.gain_db == other.gain_db < 0
     peak = ebur128_dbtp(np.tile(one.loop.samples, (3, 1)), 48000)
