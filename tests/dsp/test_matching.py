@@ -38,19 +38,20 @@ def test_matched_loops_are_equally_loud_and_below_the_ceiling(rate_hz: int) -> N
         np.testing.assert_allclose(item.loop.samples, given.samples * 10 ** (item.gain_db / 20), atol=1e-6)
 
 
-def test_without_hot_peaks_the_softest_stays_and_the_others_go_down() -> None:
-    """Closed form: of three equal loops at 0, −6 and −9 dB, two go down by 9 and 3 dB and one stays as it is."""
+def test_versions_are_turned_by_what_lies_between_them() -> None:
+    """Closed form: of three equal loops at 0, −6 and −9 dB, two go down by 9 and 3 dB against the third."""
     song = 0.2 * music_like(96000, 48000, 3)
     loops = tuple(_clip(song * 10 ** (g / 20)) for g in (0.0, -6.0, -9.0))
-    assert [item.gain_db for item in match_loops(loops)] == pytest.approx([-9.0, -3.0, 0.0], abs=1e-4)
+    gains = [item.gain_db for item in match_loops(loops)]
+    assert [gain - gains[2] for gain in gains] == pytest.approx([-9.0, -3.0, 0.0], abs=1e-4)
 
 
 @pytest.mark.parametrize("gain", [0.3, 3.0])
 def test_songs_of_any_level_are_played_at_one(gain: float) -> None:
-    """Read by libebur128: a loud song comes down to −18 LUFS, a soft one is never turned up."""
+    """Read by libebur128: a loud song comes down and a soft one up to −20 LUFS, where peaks allow it."""
     song = _clip(gain * music_like(96000, 48000, 4))
     (played,) = match_loops((song,))
-    assert _read(played.loop) == pytest.approx(min(_read(song), -18.0), abs=0.02)
+    assert _read(played.loop) == pytest.approx(-20.0, abs=0.02)
 
 
 def test_equal_loops_over_the_ceiling_go_down_together() -> None:

@@ -16,7 +16,7 @@ from trainer.units import db_to_gain
 # Further below the ceiling than a meter's rounding.
 PEAK_MARGIN_DB = 0.02
 # Songs come at many levels; what is played keeps to one, so that no trial is a shock after the one before it.
-LOUDEST_LUFS = -18.0
+PLAYED_LUFS = -20.0
 CLOSEST_LU = 0.01
 GUARD_LU = 0.05
 
@@ -44,7 +44,7 @@ class MatchedLoop:
 
 
 def match_loops(loops: tuple[Clip, ...]) -> tuple[MatchedLoop, ...]:
-    """Bring loops to one loudness: the louder ones go down, none above −18 LUFS or −1 dBTP.
+    """Bring loops to one loudness: −20 LUFS, or as near below it as none passes −1 dBTP.
 
     Parameters
     ----------
@@ -66,17 +66,19 @@ def match_loops(loops: tuple[Clip, ...]) -> tuple[MatchedLoop, ...]:
     if not all(math.isfinite(value) for value in loudness):
         raise BadValue("loop", "loudness_lufs", "−∞", "sound above the −70 LUFS gate")
     room = [CEILING_DBTP - PEAK_MARGIN_DB - measure_loop_true_peak(loop.samples, loop.rate_hz).dbtp for loop in loops]
-    common = min(LOUDEST_LUFS, *(value + min(0.0, left) for value, left in zip(loudness, room, strict=True)))
+    common = min(PLAYED_LUFS, *(value + left for value, left in zip(loudness, room, strict=True)))
     matched = tuple(_turn(loop, common - value) for loop, value in zip(loops, loudness, strict=True))
     guard_match(matched)
     return matched
 
 
 def level_loops(loops: tuple[Clip, ...]) -> tuple[MatchedLoop, ...]:
-    """Turn loops by one and the same gain: the first not above −18 LUFS, none above −1 dBTP."""
+    """Turn loops by one and the same gain: the first to −20 LUFS, or as near below it as none passes −1 dBTP."""
     highest = max(measure_loop_true_peak(loop.samples, loop.rate_hz).dbtp for loop in loops)
     loudness = measure_loop_lufs(loops[0].samples, loops[0].rate_hz)
-    gain_db = min(0.0, CEILING_DBTP - PEAK_MARGIN_DB - highest, LOUDEST_LUFS - loudness)
+    if not math.isfinite(loudness):
+        raise BadValue("loop", "loudness_lufs", "−∞", "sound above the −70 LUFS gate")
+    gain_db = min(CEILING_DBTP - PEAK_MARGIN_DB - highest, PLAYED_LUFS - loudness)
     return tuple(_turn(loop, gain_db) for loop in loops)
 
 
