@@ -11,6 +11,7 @@ from trainer.dsp.move import Effect, Picture
 from trainer.errors import EvenhandError
 from trainer.exercise.drill import Drill
 from trainer.exercise.history import StoredTrial
+from trainer.exercise.forms.form import AS_IT_IS, Layout, Take
 from trainer.exercise.song import SongEntry
 from trainer.exercise.trial import Excerpt, PreparedTrial, TrialSpec, Version
 from trainer.ports import Output, Playhead, Samples
@@ -125,7 +126,13 @@ def make_trial(spec: TrialSpec, right: int) -> PreparedTrial:
     """Make a trial without sound whose processed version has a given number."""
     count = 2 if spec.demonstration else 3
     right = 2 if spec.demonstration else right
-    versions = tuple(Version(n, n == right, -1.0 * (n == right), -18.4, -3.2) for n in range(1, count + 1))
+    take = Take(spec.drill.move, spec.amount, spec.drill.settings)
+    takes = tuple(take if number == right else AS_IT_IS for number in range(1, count + 1))
+    numbers = tuple(str(number) for number in range(1, count + 1))
+    layout = Layout(takes, numbers, numbers, str(right), right - 1)
+    if spec.demonstration:
+        layout = Layout(takes, ("as it is", "with it"), (), "", 1)
+    versions = tuple(Version(n, takes[n - 1], {}, None, -1.0 * (n == right), -18.4, -3.2) for n in range(1, count + 1))
     response = Picture("response", ((100.0, -0.1), (1000.0, -0.1), (16000.0, 1.1)), ((20.0, -0.1), (20000.0, 1.2)))
     reduction = Picture("reduction", tuple((k / 100, 1.0 + k % 7) for k in range(200)))
     return PreparedTrial(
@@ -136,8 +143,7 @@ def make_trial(spec: TrialSpec, right: int) -> PreparedTrial:
         rate_hz=48000,
         sounds=np.zeros((count + 1, FRAMES, 2), dtype=np.float32),
         versions=versions,
-        answers=("1", "2", "3"),
-        right_answer=str(right),
+        layout=layout,
         asked={"gain_db": spec.amount},
         effect_name="gain_db",
         effect=Effect(

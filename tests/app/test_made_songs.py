@@ -53,5 +53,7 @@ def test_a_faulty_bounce_has_the_faults_it_lists(folder: Path) -> None:
     assert np.abs(samples).max() <= 1.0 and ebur128_dbtp(samples, rate_hz) > 0.0
     assert samples.shape[0] < clean.shape[0] and np.abs(samples[-480:]).max() > 1e-3
     low = [np.abs(np.fft.rfft(x[:, 0]))[: int(18 * x.shape[0] / rate_hz)] for x in (samples, clean)]
-    share = [(p**2).sum() / (np.abs(np.fft.rfft(x[:, 0])) ** 2).sum() for p, x in zip(low, (samples, clean), strict=True)]
+    share = [
+        (p**2).sum() / (np.abs(np.fft.rfft(x[:, 0])) ** 2).sum() for p, x in zip(low, (samples, clean), strict=True)
+    ]
     assert share[0] > 10 * share[1]

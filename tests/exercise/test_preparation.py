@@ -118,7 +118,7 @@ def test_the_hidden_version_is_spread_evenly(bench: Bench, drills: dict[str, Dri
     counts = np.zeros(3)
     for index in range(600):
         _, _, rng = _generators(TrialSpec(drills["high_shelf_8k"], 3, index, 1.0))
-        counts[form.arrange(rng).index(True)] += 1
+        counts[int(form.lay_out(drills["high_shelf_8k"], 1.0, rng).right_answer) - 1] += 1
     assert ((counts - 200) ** 2 / 200).sum() < 13.8
 
 

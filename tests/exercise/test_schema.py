@@ -10,7 +10,7 @@ import pytest
 import yaml
 
 from trainer.errors import BadValues
-from trainer.exercise.schema import AMOUNT_KEYS, DRILL_KEYS, TEACHING_KEYS, read_drills
+from trainer.exercise.schema import AMOUNT_KEYS, CHOICE_KEYS, DRILL_KEYS, TEACHING_KEYS, read_drills
 
 ROOT = Path(__file__).parents[2]
 
@@ -93,7 +93,7 @@ def test_a_name_is_used_once(document: dict[str, Any]) -> None:
 def test_the_format_reference_names_every_key() -> None:
     """exercises/README.md lists each key with what it means."""
     text = (ROOT / "exercises" / "README.md").read_text(encoding="utf-8")
-    for keys in (DRILL_KEYS, AMOUNT_KEYS, TEACHING_KEYS):
+    for keys in (DRILL_KEYS, AMOUNT_KEYS, TEACHING_KEYS, CHOICE_KEYS):
         for name, key in keys.items():
             assert f"`{name}`" in text, name
             assert key.means in text, name

@@ -70,9 +70,10 @@ def test_moves_and_quantities_have_words(drills: dict[str, Drill]) -> None:
         assert {parameter.name for parameter in move.parameters} <= set(QUANTITIES)
         assert move.effect_name in QUANTITIES
     assert {drill.move for drill in drills.values()} <= set(MOVES)
+    assert {drill.form for drill in drills.values()} <= set(FORMS)
     reference = (ROOT / "exercises" / "README.md").read_text(encoding="utf-8")
     assert all(f"| `{move.name}` | {move.title} | " in reference for move in MOVES.values())
-    assert {drill.form for drill in drills.values()} == set(FORMS)
+    assert all(f"| `{form}` | " in reference for form in FORMS)
 
 
 def test_nothing_else_lies_at_the_top() -> None:

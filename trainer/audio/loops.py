@@ -52,9 +52,7 @@ def cut_loop(clip: Clip, start_frame: int, frames: int, seam_s: float = SEAM_S) 
     return clip.with_samples(samples)
 
 
-def extend_loop(
-    samples: npt.NDArray[np.floating], before: int, after: int, axis: int = 0
-) -> npt.NDArray[np.floating]:
+def extend_loop(samples: npt.NDArray[np.floating], before: int, after: int, axis: int = 0) -> npt.NDArray[np.floating]:
     """Repeat a loop's tail before it and its head behind it.
 
     Parameters

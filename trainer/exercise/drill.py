@@ -54,8 +54,37 @@ class Teaching:
 
 
 @dataclass(frozen=True)
+class Choice:
+    """One of several changes that are to be told apart.
+
+    Parameters
+    ----------
+    answer : str
+        The answer's word: lower case, digits, underscores.
+    words : str
+        What was done, for a sentence that begins with "It was".
+    move : str
+        The move.
+    settings : dict of str to float
+        Its fixed settings.
+    share : float
+        The drill's amount is multiplied by this: -1 for the other direction.
+    """
+
+    answer: str
+    words: str
+    move: str
+    settings: dict[str, float]
+    share: float = 1.0
+
+
+@dataclass(frozen=True)
 class Drill:
-    """Describe one drill, as read from YAML."""
+    """Describe one drill, as read from YAML.
+
+    ``signed`` puts a plus sign to its amounts. The last fields are for some forms only: ``choices`` for naming,
+    ``rungs`` for orders, ``anchor`` for estimates.
+    """
 
     drill: str
     title: str
@@ -71,6 +100,10 @@ class Drill:
     amount: Amount
     trials: int
     teaching: Teaching
+    signed: bool = False
+    choices: tuple[Choice, ...] = ()
+    rungs: tuple[float, ...] = ()
+    anchor: float = 0.0
 
     @property
     def scale(self) -> Scale:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from trainer.exercise.drill import Drill
-from trainer.exercise.forms import FORMS
 from trainer.listening.history import Answer, replay
+from trainer.listening.links import LINKS
 from trainer.listening.threshold import Track
 
 SILENT_SETUP = "silent"
@@ -40,8 +40,14 @@ class StoredTrial:
         Listening set-up; ``silent`` for runs without sound.
     answer, right_answer : str
         What was said and what was so.
-    correct : bool
-        Whether they agree.
+    correct : bool or None
+        Right or wrong; None where no answer is right.
+    task : str
+        The link that ties it to a threshold; empty where there is none.
+    score : float
+        0 to 1, see `trainer.exercise.forms.form.Grade`.
+    error : float or None
+        Signed distance from the right amount or time, where there is one.
     scored : bool
         False where the sound was interrupted: kept, but no part of the threshold.
     response_s : float
@@ -75,7 +81,10 @@ class StoredTrial:
     setup: str
     answer: str
     right_answer: str
-    correct: bool
+    correct: bool | None
+    task: str
+    score: float
+    error: float | None
     scored: bool
     response_s: float
     loudness_lufs: float
@@ -144,7 +153,6 @@ def _to_answers(trials: Sequence[StoredTrial]) -> list[Answer]:
     answers: list[Answer] = []
     for trial in trials:
         day = max(trial.day, answers[-1].day) if answers else trial.day
-        task = FORMS[trial.form].task if trial.form in FORMS else None
-        if task is not None:
-            answers.append(Answer(day, trial.amount, trial.correct, task))
+        if trial.task in LINKS and trial.correct is not None:
+            answers.append(Answer(day, trial.amount, trial.correct, trial.task))
     return answers

@@ -12,11 +12,14 @@ from trainer.audio.clip import Clip
 from trainer.audio.loops import cut_loop, outline_loop
 from trainer.dsp.difference import Difference, make_difference
 from trainer.dsp.matching import PEAK_MARGIN_DB, MatchedLoop, level_loops, match_loops, turn_loop
-from trainer.dsp.move import Move
+from trainer.dsp.move import Effect, Move
 from trainer.dsp.moves import MOVES
 from trainer.errors import BadValue, NotReachable
+from trainer.exercise.drill import Drill
 from trainer.exercise.excerpts import Candidate, choose_candidate, describe_excerpt, list_candidates
 from trainer.exercise.forms import FORMS
+from trainer.exercise.forms.demonstration import lay_out_demonstration
+from trainer.exercise.forms.form import Layout, Take
 from trainer.exercise.song import Song
 from trainer.exercise.trial import PreparedTrial, TrialSpec, Version
 from trainer.measure.contents import measure_contents
@@ -33,11 +36,11 @@ ListCandidates = Callable[[Song, Move, dict[str, float]], tuple[Candidate, ...]]
 
 @dataclass(frozen=True)
 class _Made:
-    """The move on one loop."""
+    """One take on one loop, matched."""
 
-    before: MatchedLoop
-    after: MatchedLoop
+    sound: MatchedLoop
     settings: dict[str, float]
+    move: Move | None
 
 
 def find_candidates(song: Song, move: Move, settings: dict[str, float]) -> tuple[Candidate, ...]:
@@ -77,12 +80,18 @@ def prepare_trial(
     NotReachable
         If the amount cannot be had.
     """
-    move, form = moves[spec.drill.move], FORMS[spec.drill.form]
     song_rng, place_rng, order_rng = _generators(spec)
-    song, candidates = _choose_song(songs, spec, move, song_rng, candidates_of)
-    candidate, made = _make_somewhere(song, candidates, spec, move, place_rng)
-    arrangement = (False, True) if spec.demonstration else form.arrange(order_rng)
-    return _assemble(song, candidate, made, spec, move, arrangement)
+    layout = _lay_out(spec, order_rng)
+    song, candidates = _choose_song(songs, spec, moves, song_rng, candidates_of)
+    candidate, reference, made = _make_somewhere(song, candidates, spec, layout, moves, place_rng)
+    return _assemble(song, candidate, reference, made, spec, layout, moves)
+
+
+def _lay_out(spec: TrialSpec, rng: np.random.Generator) -> Layout:
+    """Lay out a question, or a labelled example."""
+    if spec.demonstration:
+        return lay_out_demonstration(spec.drill, spec.amount)
+    return FORMS[spec.drill.form].lay_out(spec.drill, spec.amount, rng)
 
 
 def _generators(spec: TrialSpec) -> tuple[np.random.Generator, np.random.Generator, np.random.Generator]:
@@ -101,71 +110,130 @@ def _generators(spec: TrialSpec) -> tuple[np.random.Generator, np.random.Generat
 def _choose_song(
     songs: Sequence[Song],
     spec: TrialSpec,
-    move: Move,
+    moves: Mapping[str, Move],
     rng: np.random.Generator,
     candidates_of: ListCandidates,
 ) -> tuple[Song, tuple[Candidate, ...]]:
-    """Take the first song, in an order by lot, that holds what the move needs."""
+    """Take the first song, in an order by lot, that holds what all the drill's moves need at one place."""
     refusal: BadValue | None = None
     for number in rng.permutation(len(songs)):
         song = songs[int(number)]
         try:
-            return song, candidates_of(song, move, spec.drill.settings)
+            return song, _find_common(song, spec.drill, moves, candidates_of)
         except BadValue as error:
             refusal = error
     raise refusal or BadValue("songs", "count", 0, "at least one song")
 
 
+def _find_common(
+    song: Song, drill: Drill, moves: Mapping[str, Move], candidates_of: ListCandidates
+) -> tuple[Candidate, ...]:
+    """List the loops that every move of a drill can be asked on."""
+    found = [candidates_of(song, moves[name], settings) for name, settings in list_moves(drill)]
+    places = set.intersection(*({c.start_frame for c in each} for each in found))
+    common = tuple(candidate for candidate in found[0] if candidate.start_frame in places)
+    if not common:
+        raise BadValue(song.entry.title, "common_places", 0, f"a place that suits all moves of {drill.drill}")
+    return common
+
+
+def list_moves(drill: Drill) -> tuple[tuple[str, dict[str, float]], ...]:
+    """List the moves that a drill makes, each with its fixed settings, without repeats."""
+    pairs = [(choice.move, choice.settings) for choice in drill.choices] or [(drill.move, drill.settings)]
+    return tuple(pair for number, pair in enumerate(pairs) if pair not in pairs[:number])
+
+
 def _make_somewhere(
-    song: Song, candidates: tuple[Candidate, ...], spec: TrialSpec, move: Move, rng: np.random.Generator
-) -> tuple[Candidate, _Made]:
-    """Make the move at a place by lot, or at another one where that place does not allow the amount."""
+    song: Song,
+    candidates: tuple[Candidate, ...],
+    spec: TrialSpec,
+    layout: Layout,
+    moves: Mapping[str, Move],
+    rng: np.random.Generator,
+) -> tuple[Candidate, MatchedLoop, tuple[_Made, ...]]:
+    """Make the takes at a place by lot, or at another one where that place does not allow the amount."""
     refusal: NotReachable | None = None
     for _ in range(TRIES):
         candidate = choose_candidate(candidates, rng)
+        loop = cut_loop(song.clip, candidate.start_frame, candidate.frames)
         try:
-            return candidate, _make(cut_loop(song.clip, candidate.start_frame, candidate.frames), spec, move)
+            return candidate, *_make(loop, spec, layout, moves)
         except NotReachable as error:
             refusal = error
     assert refusal is not None
     raise refusal
 
 
-def _make(loop: Clip, spec: TrialSpec, move: Move) -> _Made:
-    """Make the move on a loop and bring both versions to one loudness."""
-    before = move.prepare(loop)
-    settings = move.solve(before, spec.amount, spec.drill.settings)
-    versions = (move.refer(before, settings), move.render(before, settings))
-    first, second = match_loops(versions) if move.matched else level_loops(versions)
-    return _Made(first, second, settings)
+def _make(
+    loop: Clip, spec: TrialSpec, layout: Layout, moves: Mapping[str, Move]
+) -> tuple[MatchedLoop, tuple[_Made, ...]]:
+    """Make every take on a loop and bring all to one loudness; equal takes are one and the same sound."""
+    main = moves[layout.takes[layout.target].move or spec.drill.move]
+    for name, _ in list_moves(spec.drill):
+        loop = moves[name].prepare(loop)
+    rendered: list[tuple[Take, Clip, dict[str, float]]] = []
+    for take in layout.takes:
+        if take.move is not None and take not in [done for done, _, _ in rendered]:
+            settings = moves[take.move].solve(loop, take.amount, take.settings)
+            rendered.append((take, moves[take.move].render(loop, settings), settings))
+    solved = next(settings for take, _, settings in rendered if take == layout.takes[layout.target])
+    sounds = (main.refer(loop, solved), *(clip for _, clip, _ in rendered))
+    matched = match_loops(sounds) if main.matched else level_loops(sounds)
+    by_take = {number: take for number, (take, _, _) in enumerate(rendered, 1)}
+    made = []
+    for take in layout.takes:
+        number = next((n for n, known in by_take.items() if known == take), 0)
+        settings = rendered[number - 1][2] if number else {}
+        made.append(_Made(matched[number], settings, moves[take.move] if take.move else None))
+    return matched[0], tuple(made)
 
 
 def _assemble(
-    song: Song, candidate: Candidate, made: _Made, spec: TrialSpec, move: Move, arrangement: tuple[bool, ...]
+    song: Song,
+    candidate: Candidate,
+    reference: MatchedLoop,
+    made: tuple[_Made, ...],
+    spec: TrialSpec,
+    layout: Layout,
+    moves: Mapping[str, Move],
 ) -> PreparedTrial:
-    """Lay the versions out, measure the effect on them, and describe them."""
-    before, after = made.before.loop, made.after.loop
-    effect = move.measure(before, after, made.settings, made.after.gain_db - made.before.gain_db)
-    change = _keep_below_ceiling(make_difference(before, after, move.linear))
-    form = FORMS[spec.drill.form]
-    order = [made.after if processed else made.before for processed in arrangement]
+    """Lay the versions out, measure the effects on them, and describe them."""
+    effects: list[Effect | None] = []
+    for place, item in enumerate(made):
+        first = next(p for p, other in enumerate(made) if other.sound is item.sound)
+        effects.append(effects[first] if first < place else _measure(reference, item))
+    target = made[layout.target]
+    assert target.move is not None
+    effect = effects[layout.target]
+    assert effect is not None
+    change = _keep_below_ceiling(make_difference(reference.loop, target.sound.loop, target.move.linear))
     return PreparedTrial(
         spec=spec,
         song=song.entry,
         sha256=song.sha256,
         excerpt=describe_excerpt(song, candidate),
-        rate_hz=before.rate_hz,
-        sounds=np.stack([*(item.loop.samples for item in order), change.loop.samples]),
-        versions=tuple(_describe(i + 1, p, m) for i, (p, m) in enumerate(zip(arrangement, order, strict=True))),
-        answers=form.list_answers(arrangement),
-        right_answer=form.find_right(arrangement),
-        asked={**made.settings, move.effect_name: spec.amount},
-        effect_name=move.effect_name,
+        rate_hz=reference.loop.rate_hz,
+        sounds=np.stack([*(item.sound.loop.samples for item in made), change.loop.samples]),
+        versions=tuple(
+            _describe(number, layout.takes[number - 1], item, effects[number - 1])
+            for number, item in enumerate(made, 1)
+        ),
+        layout=layout,
+        asked={**target.settings, target.move.effect_name: layout.takes[layout.target].amount},
+        effect_name=target.move.effect_name,
         effect=effect,
         change_db=change.level_db,
-        outline=outline_loop(before.samples, OUTLINE_COLUMNS),
-        loudness_matched=move.matched,
+        outline=outline_loop(reference.loop.samples, OUTLINE_COLUMNS),
+        loudness_matched=target.move.matched,
     )
+
+
+def _measure(reference: MatchedLoop, item: _Made) -> Effect | None:
+    """Read a move's effect from what will be played."""
+    if item.move is None:
+        return None
+    gain_db = item.sound.gain_db - reference.gain_db
+    return item.move.measure(reference.loop, item.sound.loop, item.settings, gain_db)
 
 
 def _keep_below_ceiling(change: Difference) -> Difference:
@@ -175,5 +243,7 @@ def _keep_below_ceiling(change: Difference) -> Difference:
     return change if excess <= 0 else Difference(turn_loop(change.loop, -excess), change.level_db - excess)
 
 
-def _describe(number: int, processed: bool, item: MatchedLoop) -> Version:
-    return Version(number, processed, item.gain_db, item.loudness_lufs, item.true_peak_dbtp)
+def _describe(number: int, take: Take, item: _Made, effect: Effect | None) -> Version:
+    sound = item.sound
+    asked = {**item.settings, item.move.effect_name: take.amount} if item.move else {}
+    return Version(number, take, asked, effect, sound.gain_db, sound.loudness_lufs, sound.true_peak_dbtp)

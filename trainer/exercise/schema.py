@@ -6,18 +6,22 @@ import difflib
 import math
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from trainer.dsp.move import complete_settings
 from trainer.dsp.moves import MOVES
 from trainer.errors import BadValue, BadValues
-from trainer.exercise.drill import Amount, Drill, Teaching
+from trainer.exercise.drill import Amount, Choice, Drill, Teaching
 from trainer.exercise.forms import FORMS
 
 FORMAT = 1
 MOST_DRILLS = 200
 NAME = re.compile(r"[a-z][a-z0-9_]{1,39}")
+
+
+REQUIRED = object()
+MOST_CHOICES, MOST_RUNGS = 8, 12
 
 
 @dataclass(frozen=True)
@@ -28,17 +32,21 @@ class Key:
     ----------
     kind : str
         ``name`` (lower case, digits, underscores), ``text`` (``low`` to ``high`` characters), ``number`` or
-        ``count`` (``low`` to ``high``), ``mapping``.
+        ``count`` (``low`` to ``high``), ``numbers`` (each ``low`` to ``high``), ``switch`` (true or false),
+        ``mapping``, ``list``.
     low, high : float
         Bounds, both allowed.
     means : str
         For the format's reference.
+    default : object
+        What stands for a key that may be left out; ``REQUIRED`` for one that may not.
     """
 
     kind: str
     low: float
     high: float
     means: str
+    default: object = REQUIRED
 
 
 DRILL_KEYS: dict[str, Key] = {
@@ -58,6 +66,17 @@ DRILL_KEYS: dict[str, Key] = {
     "amount": Key("mapping", 0, 0, "how much is asked"),
     "trials": Key("count", 5, 100, "trials of a run"),
     "teaching": Key("mapping", 0, 0, "what a teacher says"),
+    "signed": Key("switch", 0, 1, "whether amounts are shown with a plus sign", False),
+    "choices": Key("list", 2, MOST_CHOICES, "for `name_it`: the changes that are to be told apart", ()),
+    "rungs": Key("numbers", 0.001, 1000, "for `put_in_order`: the amounts of the ladder, the least first", ()),
+    "anchor": Key("number", 0.001, 1000, "for `how_much`: the amount that may be heard, named", 0.0),
+}
+CHOICE_KEYS: dict[str, Key] = {
+    "answer": Key("name", 2, 40, "the answer's word"),
+    "words": Key("text", 1, 60, 'what was done, after "It was"'),
+    "move": Key("name", 2, 40, "the move"),
+    "settings": Key("mapping", 0, 0, "its fixed settings"),
+    "share": Key("share", -10, 10, "the amount is multiplied by this; −1 for the other direction", 1.0),
 }
 AMOUNT_KEYS: dict[str, Key] = {
     "unit": Key("text", 1, 12, "unit, as shown"),
@@ -143,14 +162,53 @@ def _read_drill(item: object, where: str, faults: list[BadValue]) -> Drill | Non
     values = _read_mapping(item, DRILL_KEYS, where, faults)
     amount = _read_part(values, "amount", AMOUNT_KEYS, where, faults)
     teaching = _read_part(values, "teaching", TEACHING_KEYS, where, faults)
-    for key, known in (("move", MOVES), ("form", FORMS)):
-        if key in values and values[key] not in known:
-            faults.append(BadValue(where, key, values[key], name_nearest(str(values[key]), known)))
+    choices = [
+        _read_choice(each, amount, f"{where}, choice {number}", faults)
+        for number, each in enumerate(values.get("choices", ()), 1)
+    ]
+    _check_name(values, "move", MOVES, where, faults)
+    _check_name(values, "form", FORMS, where, faults)
     _check_order(amount, f"{where}, amount", faults)
     _check_settings(values, amount, where, faults)
+    _check_form(values, where, faults)
     if len(faults) > before:
         return None
-    return Drill(**{**values, "amount": Amount(**amount), "teaching": Teaching(**teaching)})
+    parts = {"amount": Amount(**amount), "teaching": Teaching(**teaching), "rungs": tuple(values["rungs"])}
+    return Drill(**{**values, **parts, "choices": tuple(choices)})
+
+
+def _read_choice(item: object, amount: Mapping[str, Any], where: str, faults: list[BadValue]) -> Choice | None:
+    """Check one of the changes that are to be told apart."""
+    before = len(faults)
+    values = _read_mapping(item, CHOICE_KEYS, where, faults)
+    _check_name(values, "move", MOVES, where, faults)
+    share = abs(values.get("share", 1.0))
+    _check_settings(values, {name: share * value for name, value in amount.items() if name == "high"}, where, faults)
+    return Choice(**values) if len(faults) == before else None
+
+
+def _check_name(
+    values: Mapping[str, Any], key: str, known: Mapping[str, object], where: str, faults: list[BadValue]
+) -> None:
+    """See that a name is known."""
+    if key in values and values[key] not in known:
+        faults.append(BadValue(where, key, values[key], name_nearest(str(values[key]), known)))
+
+
+def _check_form(values: Mapping[str, Any], where: str, faults: list[BadValue]) -> None:
+    """See that a form has what it needs beyond the common keys."""
+    form, rungs = values.get("form"), list(values.get("rungs", ()))
+    answers = [each.get("answer") for each in values.get("choices", ()) if isinstance(each, Mapping)]
+    for answer in sorted({str(a) for a in answers if answers.count(a) > 1}):
+        faults.append(BadValue(where, "answer", answer, "a word that is used once"))
+    if form == "name_it" and not answers:
+        faults.append(BadValue(where, "choices", "missing", f"2 to {MOST_CHOICES} changes to be told apart"))
+    if form == "put_in_order" and not 2 <= len(rungs) <= MOST_RUNGS:
+        faults.append(BadValue(where, "rungs", rungs, f"2 to {MOST_RUNGS} amounts, the least first"))
+    if rungs != sorted(set(rungs)):
+        faults.append(BadValue(where, "rungs", rungs, "amounts that rise"))
+    if form == "how_much" and not values.get("anchor"):
+        faults.append(BadValue(where, "anchor", "missing", "the amount that may be heard, named"))
 
 
 def _read_part(
@@ -170,11 +228,14 @@ def _read_mapping(item: object, keys: Mapping[str, Key], where: str, faults: lis
             faults.append(BadValue(where, str(key), item[key], name_nearest(str(key), keys)))
     values = {}
     for name, key in keys.items():
+        if name not in item and key.default is not REQUIRED:
+            values[name] = key.default
+            continue
         expected = _find_fault(item.get(name), key)
         if expected:
             faults.append(BadValue(where, name, item.get(name, "missing"), expected))
         else:
-            values[name] = float(item[name]) if key.kind == "number" else item[name]
+            values[name] = float(item[name]) if key.kind in ("number", "share") else item[name]
     return values
 
 
@@ -184,7 +245,14 @@ def _find_fault(value: object, key: Key) -> str:
     bounds = f"{key.low:g} to {key.high:g}"
     if key.kind == "mapping":
         return "" if isinstance(value, Mapping) else "a mapping"
-    if key.kind == "number":
+    if key.kind == "switch":
+        return "" if isinstance(value, bool) else "true or false"
+    if key.kind == "list":
+        return "" if isinstance(value, list) and key.low <= len(value) <= key.high else f"a list of {bounds}"
+    if key.kind == "numbers":
+        fits = isinstance(value, list) and not any(_find_fault(each, replace(key, kind="number")) for each in value)
+        return "" if fits else f"a list of numbers, each {bounds}"
+    if key.kind in ("number", "share"):
         fits = number and math.isfinite(float(value)) and key.low <= float(value) <= key.high  # type: ignore[arg-type]
         return "" if fits else f"a number, {bounds}"
     if key.kind == "count":

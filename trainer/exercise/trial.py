@@ -9,6 +9,7 @@ import numpy.typing as npt
 
 from trainer.dsp.move import Effect
 from trainer.exercise.drill import Drill
+from trainer.exercise.forms.form import Grade, Layout, Take
 from trainer.exercise.song import SongEntry
 
 
@@ -39,13 +40,34 @@ class TrialSpec:
 
 @dataclass(frozen=True)
 class Version:
-    """Hold the facts of one version as it is played."""
+    """Hold the facts of one version as it is played.
+
+    Parameters
+    ----------
+    number : int
+        From 1 on, as it is asked for.
+    take : Take
+        What was wanted of it.
+    asked : dict of str to float
+        The move's complete settings, solved on this loop, and the asked effect; empty for the loop as it is.
+    effect : Effect or None
+        What the sound shows, as played; None for the loop as it is.
+    gain_db, loudness_lufs, true_peak_dbtp : float
+        Gain put on to match it, and what it measures after that.
+    """
 
     number: int
-    processed: bool
+    take: Take
+    asked: dict[str, float]
+    effect: Effect | None
     gain_db: float
     loudness_lufs: float
     true_peak_dbtp: float
+
+    @property
+    def processed(self) -> bool:
+        """Whether a move was made."""
+        return self.take.processed
 
 
 @dataclass(frozen=True)
@@ -77,10 +99,8 @@ class PreparedTrial:
         The versions in their order; behind them only what changed.
     versions : tuple of Version
         Their facts.
-    answers : tuple of str
-        The possible answers.
-    right_answer : str
-        The one that is right.
+    layout : Layout
+        What may be said of the versions, what may be answered, and what is right.
     asked : dict of str to float
         Complete settings, and the asked effect.
     effect_name : str
@@ -102,14 +122,28 @@ class PreparedTrial:
     rate_hz: int
     sounds: npt.NDArray[np.float32]
     versions: tuple[Version, ...]
-    answers: tuple[str, ...]
-    right_answer: str
+    layout: Layout
     asked: dict[str, float]
     effect_name: str
     effect: Effect
     change_db: float
     outline: tuple[float, ...]
     loudness_matched: bool = True
+
+    @property
+    def answers(self) -> tuple[str, ...]:
+        """The answers that are offered."""
+        return self.layout.answers
+
+    @property
+    def numbered(self) -> int:
+        """How many versions can be listened to by number."""
+        return self.layout.numbered
+
+    @property
+    def right_answer(self) -> str:
+        """The answer that is right; empty where none is."""
+        return self.layout.right_answer
 
     @property
     def spread_lu(self) -> float:
@@ -120,7 +154,7 @@ class PreparedTrial:
 
 @dataclass(frozen=True)
 class Outcome:
-    """Say what became of an answered trial: scored or not, right or not, and how long it took."""
+    """Say what became of an answered trial: scored or not, how it was judged, and how long it took."""
 
     trial: str
     index: int
@@ -128,6 +162,11 @@ class Outcome:
     measured: float
     answer: str
     right_answer: str
-    correct: bool
+    grade: Grade
     response_s: float
     scored: bool
+
+    @property
+    def correct(self) -> bool | None:
+        """Right, wrong, or neither where no answer is right."""
+        return self.grade.correct

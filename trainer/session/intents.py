@@ -44,6 +44,20 @@ class GiveAnswer:
 
 
 @dataclass(frozen=True)
+class MoveControl:
+    """Move a question's control up (+1) or down (-1)."""
+
+    step: int
+
+
+@dataclass(frozen=True)
+class PutNext:
+    """Put a version next in the order, the least first; 0 begins again."""
+
+    version: int
+
+
+@dataclass(frozen=True)
 class AnswerPlaying:
     """Answer with the version that is playing."""
 
@@ -92,6 +106,8 @@ Intent = (
     | OnlyWhatChanged
     | ToggleSound
     | GiveAnswer
+    | MoveControl
+    | PutNext
     | AnswerPlaying
     | GoOn
     | ToggleReceipt

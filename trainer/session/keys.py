@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from trainer.exercise.forms.form import AnswerKind, Layout
 from trainer.session import intents
-from trainer.session.view import Key
+from trainer.session.view import Button, Key
 
 
 def bind_enter(does: str, intent: intents.Intent) -> Key:
@@ -26,6 +27,10 @@ ARROWS = Key(
     shown=False,
 )
 CHOOSE = Key("↑ ↓", "choose", (("up", intents.ListenOther(-1)), ("down", intents.ListenOther(1))))
+# Letters in a row under the left hand, for answers; D, R and others keep their own meaning elsewhere.
+LETTERS = "qwertyuiop"
+CONTROL = Key("↑ ↓", "more, less", (("up", intents.MoveControl(1)), ("down", intents.MoveControl(-1))))
+BEGIN_AGAIN = Key("Backspace", "begin again", (("backspace", intents.PutNext(0)),))
 SPACE = Key("Space", "pause", (("space", intents.ToggleSound()),))
 DIFFERENCE = Key("D", "only what changed", (("d", intents.OnlyWhatChanged()),))
 RECEIPT = Key("R", "receipt", (("r", intents.ToggleReceipt()),))
@@ -51,15 +56,28 @@ def list_today_keys(drills: tuple[str, ...]) -> tuple[Key, ...]:
     )
 
 
-def list_demonstration_keys() -> tuple[Key, ...]:
+def list_demonstration_keys(count: int) -> tuple[Key, ...]:
     """Bind a labelled example."""
-    return (bind_versions(2), SPACE, bind_enter("begin", intents.GoOn()), ARROWS, LEAVE, ALL_KEYS)
+    return (bind_versions(count), SPACE, bind_enter("begin", intents.GoOn()), ARROWS, LEAVE, ALL_KEYS)
 
 
-def list_question_keys(count: int) -> tuple[Key, ...]:
-    """Bind an open question: digits listen, Enter answers what is playing."""
-    answer = bind_enter("answer what is playing", intents.AnswerPlaying())
-    return (bind_versions(count), answer, SPACE, ARROWS, LEAVE, ALL_KEYS)
+def list_question_keys(layout: Layout, kind: AnswerKind, offered: tuple[Button, ...]) -> tuple[Key, ...]:
+    """Bind an open question: digits listen; Enter, the arrows or a row of letters answer, as the form has it."""
+    listen = bind_versions(layout.numbered)
+    others = (SPACE, ARROWS, LEAVE, ALL_KEYS)
+    if layout.control:
+        return (listen, CONTROL, bind_enter("they are equal", intents.AnswerPlaying()), *others)
+    if kind == "order":
+        put = tuple((LETTERS[n], intents.PutNext(n + 1)) for n in range(layout.numbered))
+        return (listen, _bind_letters(put, "put 1, 2, 3 ... next"), BEGIN_AGAIN, *others)
+    if set(layout.answers) == {str(number + 1) for number in range(layout.numbered)}:
+        return (listen, bind_enter("answer what is playing", intents.AnswerPlaying()), *others)
+    answers = tuple((letter, button.intent) for letter, button in zip(LETTERS, offered, strict=False))
+    return (listen, _bind_letters(answers, "answer, from the left"), *others)
+
+
+def _bind_letters(letters: tuple[tuple[str, intents.Intent], ...], does: str) -> Key:
+    return Key(" ".join(letter.upper() for letter, _ in letters), does, letters)
 
 
 def list_reveal_keys(count: int) -> tuple[Key, ...]:

@@ -17,6 +17,13 @@ from trainer.session.world import World
 SMALLEST_TEXT, LARGEST_TEXT, TEXT_STEP = 80, 200, 10
 # Gaps while versions are loaded and faded in are not heard.
 SETTLE_S = 0.5
+LISTENING = (
+    intents.Listen,
+    intents.ListenOther,
+    intents.MoveControl,
+    intents.OnlyWhatChanged,
+    intents.ToggleSound,
+)
 
 
 def open_program(world: World, drill: str = "") -> State:
@@ -182,6 +189,8 @@ def _open_made(state: State, world: World) -> State:
         run=run,
         made=None,
         version=1,
+        control=trial.layout.begins_at,
+        order=(),
         asked_s=world.clock.monotonic_s(),
         heard_gaps=0,
         receipt_open=False,
@@ -203,7 +212,7 @@ def _act_on_run(state: State, intent: Intent, world: World) -> State | None:
         return _act_at_end(state, intent, world)
     if run.trial is None:
         return None
-    if isinstance(intent, (intents.Listen, intents.ListenOther, intents.OnlyWhatChanged, intents.ToggleSound)):
+    if isinstance(intent, LISTENING):
         return _listen(state, intent, run.trial, world)
     if run.phase == "question":
         return _act_on_question(state, intent, world)
@@ -244,32 +253,35 @@ def _listen(state: State, intent: Intent, trial: PreparedTrial, world: World) ->
         else:
             world.player.play()
         return state
-    count = len(trial.versions)
+    count, control = trial.numbered, state.control
     if isinstance(intent, intents.OnlyWhatChanged):
         if state.run is None or state.run.phase != "reveal":
             return None
         version = DIFFERENCE
+    elif isinstance(intent, intents.MoveControl):
+        if not trial.layout.control:
+            return None
+        version = count
+        control = min(max(control + intent.step, 0), len(trial.layout.control) - 1)
     elif isinstance(intent, intents.ListenOther):
         version = (max(state.version, 1) - 1 + intent.step) % count + 1
     elif isinstance(intent, intents.Listen) and 1 <= intent.version <= count:
         version = intent.version
     else:
         return None
-    world.player.select(count if version == DIFFERENCE else version - 1)
+    world.player.select(len(trial.versions) if version == DIFFERENCE else trial.layout.find_sound(version, control))
     world.player.play()
-    return replace(state, version=version)
+    return replace(state, version=version, control=control)
 
 
 def _act_on_question(state: State, intent: Intent, world: World) -> State | None:
     """Take an answer: keep it, then show what was so, and have the next trial made."""
     run = state.run
     assert run is not None
-    if isinstance(intent, intents.AnswerPlaying):
-        text = str(state.version)
-    elif isinstance(intent, intents.GiveAnswer):
-        text = intent.text
-    else:
-        return None
+    assert run.trial is not None
+    state, text = _compose_answer(state, intent, run.trial)
+    if text is None:
+        return state
     response_s = world.clock.monotonic_s() - state.asked_s
     gaps = state.heard_gaps + (world.player.take_interruptions() if response_s > SETTLE_S else 0)
     unheard = gaps > 0 or world.lost_sound(run.setup)
@@ -277,6 +289,23 @@ def _act_on_question(state: State, intent: Intent, world: World) -> State | None
     world.store.keep(stored)
     state = replace(state, run=answered)
     return state if answered.complete else _want_next(state, world)
+
+
+def _compose_answer(state: State, intent: Intent, trial: PreparedTrial) -> tuple[State, str | None]:
+    """Make an answer of an intent, as soon as it is complete."""
+    layout = trial.layout
+    if isinstance(intent, intents.GiveAnswer):
+        return state, intent.text
+    if isinstance(intent, intents.PutNext):
+        known = intent.version in state.order or not 0 <= intent.version <= trial.numbered
+        order = () if intent.version == 0 else state.order if known else (*state.order, intent.version)
+        complete = len(order) == trial.numbered
+        return replace(state, order=order), " ".join(str(version) for version in order) if complete else None
+    if isinstance(intent, intents.AnswerPlaying):
+        if layout.control:
+            return state, f"{layout.control[state.control]:g}"
+        return state, str(state.version) if str(state.version) in layout.answers else None
+    return state, None
 
 
 def _go_on(state: State, world: World) -> State:

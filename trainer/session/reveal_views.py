@@ -9,6 +9,7 @@ from trainer.session.figure import Figure
 from trainer.session.frame import make_frame
 from trainer.session.run import Run
 from trainer.session.state import DIFFERENCE, State
+from trainer.session.summaries import describe_result, describe_run
 from trainer.session.trial_views import draw_waveform, mark_progress, tell_sounding
 from trainer.session.view import Button, EndView, ReceiptRow, RevealView
 from trainer.session.world import World
@@ -34,7 +35,7 @@ def view_reveal(state: State, run: Run, trial: PreparedTrial, world: World) -> R
     last = run.complete
     title, figure = _draw_effect(trial)
     return RevealView(
-        frame=make_frame(state, world, run.drill.title, "answer shown", keys.list_reveal_keys(len(trial.versions))),
+        frame=make_frame(state, world, run.drill.title, "answer shown", keys.list_reveal_keys(trial.numbered)),
         marks=mark_progress(run),
         right=outcome.correct,
         headline=words.describe_answer(run),
@@ -46,7 +47,7 @@ def view_reveal(state: State, run: Run, trial: PreparedTrial, world: World) -> R
         ear_title="Where your ear stands",
         ear=_draw_ear(run),
         ear_caption=_describe_ear(run, outcome.scored),
-        receipt_title=f"Receipt of version {trial.right_answer}: asked, and measured from the sound",
+        receipt_title=f"Receipt of version {trial.layout.target + 1}: asked, and measured from the sound",
         receipt=list_receipt(trial, run.name),
         receipt_open=state.receipt_open,
         waveform=draw_waveform(trial),
@@ -62,8 +63,8 @@ def view_end(state: State, run: Run, world: World) -> EndView:
     return EndView(
         frame=frame,
         marks=mark_progress(run),
-        headline=words.describe_result(run),
-        sentences=words.describe_run(run),
+        headline=describe_result(run),
+        sentences=describe_run(run),
         ear_title="Where your ear stands",
         ear=_draw_ear(run),
         ear_caption=words.describe_usual(run.drill),
@@ -132,14 +133,21 @@ def _join(sentence: str, lead: str) -> str:
 
 def _list_versions(state: State, run: Run, trial: PreparedTrial) -> tuple[Button, ...]:
     """Name the versions, the processed one with its amount, and the difference."""
-    amount = f"{write_number(trial.spec.amount)} {run.drill.amount.unit}"
     buttons = [
         Button(
-            f"Version {version.number}" + (f" · {amount}" if version.processed else ""),
-            intents.Listen(version.number),
-            selected=state.version == version.number,
+            f"Version {number}" + _write_take(run, trial, trial.layout.find_sound(number, state.control)),
+            intents.Listen(number),
+            selected=state.version == number,
         )
-        for version in trial.versions
+        for number in range(1, trial.numbered + 1)
     ]
     changed = Button("Only what changed", intents.OnlyWhatChanged(), selected=state.version == DIFFERENCE)
     return (*buttons, changed)
+
+
+def _write_take(run: Run, trial: PreparedTrial, place: int) -> str:
+    """Write how much of what a version had."""
+    take = trial.layout.takes[place]
+    if not take.processed:
+        return ""
+    return f" · {write_number(take.amount, signed=run.drill.signed or take.amount < 0)} {run.drill.amount.unit}"

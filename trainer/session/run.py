@@ -10,6 +10,7 @@ from typing import Literal
 from trainer import __version__
 from trainer.exercise.drill import Drill
 from trainer.exercise.forms import FORMS
+from trainer.exercise.forms.amounts import draw_amount
 from trainer.exercise.history import Standing, StoredTrial
 from trainer.exercise.trial import Outcome, PreparedTrial, TrialSpec
 from trainer.listening.threshold import Track
@@ -95,9 +96,18 @@ def specify_next(run: Run) -> TrialSpec:
     """
     if run.demonstrations > 0:
         return TrialSpec(run.drill, run.seed, 0, run.drill.amount.demonstration, demonstration=True)
-    unknown = run.track.estimate().trials == 0
-    amount = run.drill.amount.start if unknown else run.track.next_amount(FORMS[run.drill.form].task)
-    return TrialSpec(run.drill, run.seed, len(run.outcomes), amount)
+    return TrialSpec(run.drill, run.seed, len(run.outcomes), _choose_amount(run))
+
+
+def _choose_amount(run: Run) -> float:
+    """Choose how much: by the threshold, by lot, or always the same, as the form has it."""
+    drill, form = run.drill, FORMS[run.drill.form]
+    task = form.task(drill)
+    if form.placement == "by_lot":
+        return draw_amount(drill, run.seed, len(run.outcomes))
+    if form.placement == "fixed" or task is None or run.track.estimate().trials == 0:
+        return drill.amount.start
+    return run.track.next_amount(task)
 
 
 def open_trial(run: Run, trial: PreparedTrial, now: datetime) -> Run:
@@ -142,8 +152,8 @@ def answer_trial(run: Run, text: str, response_s: float, now: datetime, interrup
     trial = run.trial
     assert trial is not None and run.phase == "question"
     form = FORMS[run.drill.form]
-    answer = form.read_answer(text, trial.answers)
-    correct, amount = answer == trial.right_answer, trial.spec.amount
+    answer = form.read_answer(text, trial.layout)
+    grade, amount = form.grade(answer, trial.layout, run.drill), trial.spec.amount
     outcome = Outcome(
         run.name,
         run.index,
@@ -151,14 +161,16 @@ def answer_trial(run: Run, text: str, response_s: float, now: datetime, interrup
         trial.effect.amount,
         answer,
         trial.right_answer,
-        correct,
+        grade,
         response_s,
         not interrupted,
     )
-    track = run.track.after(amount, correct, form.task) if outcome.scored else run.track
+    task = form.task(run.drill)
+    counts = outcome.scored and task is not None and grade.correct is not None
+    track = run.track.after(amount, bool(grade.correct), task) if counts and task else run.track
     estimate = track.estimate()
-    point = EarPoint(amount, correct, estimate.median, estimate.low, estimate.high)
-    points = (*run.points, point) if outcome.scored else run.points
+    point = EarPoint(amount, bool(grade.correct), estimate.median, estimate.low, estimate.high)
+    points = (*run.points, point) if counts else run.points
     answered = replace(run, track=track, outcomes=(*run.outcomes, outcome), points=points, phase="reveal")
     return answered, _to_stored(run, trial, outcome, now)
 
@@ -193,6 +205,9 @@ def _to_stored(run: Run, trial: PreparedTrial, outcome: Outcome, now: datetime) 
         answer=outcome.answer,
         right_answer=outcome.right_answer,
         correct=outcome.correct,
+        task=FORMS[run.drill.form].task(run.drill) or "",
+        score=outcome.grade.score,
+        error=outcome.grade.error,
         scored=outcome.scored,
         response_s=outcome.response_s,
         loudness_lufs=trial.versions[0].loudness_lufs,

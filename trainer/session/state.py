@@ -36,6 +36,10 @@ class State:
         A trial that is ready before its turn.
     version : int
         Version that is heard, from 1; 0 is the difference.
+    control : int
+        Where a question's control stands, from 0.
+    order : tuple of int
+        Versions put in order so far.
     asked_s : float
         When the question was put, on the monotonic clock.
     heard_gaps : int
@@ -57,6 +61,8 @@ class State:
     wanted: TrialSpec | None = None
     made: PreparedTrial | None = None
     version: int = 1
+    control: int = 0
+    order: tuple[int, ...] = ()
     asked_s: float = 0.0
     heard_gaps: int = 0
     keys_open: bool = False

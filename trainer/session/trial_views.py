@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from trainer.exercise.forms import FORMS
+from trainer.exercise.forms.amounts import list_offers
 from trainer.exercise.trial import PreparedTrial
 from trainer.session import intents, keys, words
 from trainer.session.frame import make_frame
@@ -9,15 +11,15 @@ from trainer.session.run import Run
 from trainer.session.state import State
 from trainer.session.view import Button, DemonstrationView, Progress, Sounding, TrialView, Waveform
 from trainer.session.world import World
-from trainer.units import write_time
+from trainer.units import write_amount, write_time
 
 
 def view_demonstration(state: State, run: Run, trial: PreparedTrial, world: World) -> DemonstrationView:
     """Word a labelled example."""
-    amount = words.describe_processed(run.drill, trial.spec.amount)
-    labels = ("as it is", amount)
+    labels = trial.layout.labels
+    shown = keys.list_demonstration_keys(len(labels))
     return DemonstrationView(
-        frame=make_frame(state, world, run.drill.title, "a labelled example first", keys.list_demonstration_keys()),
+        frame=make_frame(state, world, run.drill.title, "a labelled example first", shown),
         marks=mark_progress(run),
         headline="Hear it large, and named.",
         sentence=f"{run.drill.teaching.does} {run.drill.teaching.listen}",
@@ -34,35 +36,64 @@ def view_demonstration(state: State, run: Run, trial: PreparedTrial, world: Worl
 
 def view_question(state: State, run: Run, trial: PreparedTrial, world: World) -> TrialView:
     """Word a question."""
-    count = len(trial.versions)
+    layout, offered = trial.layout, offer_answers(state, run, trial)
     return TrialView(
         frame=make_frame(
             state,
             world,
             run.drill.title,
             run.drill.subtitle,
-            keys.list_question_keys(count),
+            keys.list_question_keys(layout, FORMS[run.drill.form].answer_kind, offered),
             footer=words.describe_remaining(run),
         ),
         marks=mark_progress(run),
         versions=tuple(
-            Button(str(number), intents.Listen(number), selected=state.version == number)
-            for number in range(1, count + 1)
+            Button(
+                layout.labels[layout.find_sound(number, state.control)],
+                intents.Listen(number),
+                selected=state.version == number,
+            )
+            for number in range(1, layout.numbered + 1)
         ),
         balance=words.describe_balance(trial),
         waveform=draw_waveform(trial),
         sounding=tell_sounding(state, trial, world),
         question=run.drill.question,
-        answers=tuple(Button(f"It is {answer}", intents.GiveAnswer(answer)) for answer in trial.answers),
+        answers=offered,
     )
+
+
+def offer_answers(state: State, run: Run, trial: PreparedTrial) -> tuple[Button, ...]:
+    """Offer what may be answered, by the kind of answer."""
+    layout, kind = trial.layout, FORMS[run.drill.form].answer_kind
+    if layout.control:
+        wording = f"Equal at {write_amount(layout.control[state.control])} {run.drill.amount.unit}"
+        moves = (Button("Less", intents.MoveControl(-1)), Button("More", intents.MoveControl(1)))
+        return (*moves, Button(wording, intents.AnswerPlaying(), main=True))
+    if kind == "amount":
+        return tuple(
+            Button(f"{write_amount(amount)} {run.drill.amount.unit}", intents.GiveAnswer(f"{amount:g}"))
+            for amount in list_offers(run.drill)
+        )
+    if kind == "order":
+        left = [number for number in range(1, layout.numbered + 1) if number not in state.order]
+        lead = "Least is" if not state.order else "then"
+        put = tuple(Button(f"{lead} {number}", intents.PutNext(number)) for number in left)
+        again = (Button("Begin again", intents.PutNext(0)),) if state.order else ()
+        return (*put, *again)
+    return tuple(Button(words.word_answer(run.drill, answer), intents.GiveAnswer(answer)) for answer in layout.answers)
 
 
 def mark_progress(run: Run) -> tuple[Progress, ...]:
     """Mark what was right and wrong, where the run is, and what lies ahead."""
-    done: list[Progress] = ["right" if outcome.correct else "wrong" for outcome in run.outcomes]
+    done: list[Progress] = [_mark(outcome.correct) for outcome in run.outcomes]
     here: list[Progress] = ["current"] if run.phase == "question" else []
     ahead: list[Progress] = ["ahead"] * max(0, run.planned - len(done) - len(here))
     return (*done, *here, *ahead)
+
+
+def _mark(correct: bool | None) -> Progress:
+    return "done" if correct is None else "right" if correct else "wrong"
 
 
 def draw_waveform(trial: PreparedTrial) -> Waveform:

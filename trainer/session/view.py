@@ -11,7 +11,7 @@ from typing import Literal
 from trainer.session.figure import Figure
 from trainer.session.intents import Intent
 
-Progress = Literal["right", "wrong", "current", "ahead"]
+Progress = Literal["right", "wrong", "done", "current", "ahead"]
 
 
 @dataclass(frozen=True)
@@ -161,7 +161,7 @@ class RevealView:
 
     frame: Frame
     marks: tuple[Progress, ...]
-    right: bool
+    right: bool | None
     headline: str
     sentence: str
     teaching: str

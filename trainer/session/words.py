@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from trainer.exercise.drill import Drill
+from trainer.exercise.forms import FORMS
 from trainer.exercise.plan import SECONDS_A_TRIAL, PlanLine
 from trainer.exercise.trial import PreparedTrial
 from trainer.listening.threshold import Estimate
@@ -101,9 +102,41 @@ def describe_choice(lines: Sequence[PlanLine]) -> str:
 def describe_answer(run: Run) -> str:
     """Head the reveal."""
     outcome = run.outcomes[-1]
+    if outcome.correct is None:
+        return outcome.grade.words
     if outcome.correct:
-        return f"Yes, it was {outcome.right_answer}."
-    return f"No: it was {outcome.right_answer}, and you said {outcome.answer}."
+        return f"Yes. {outcome.grade.words}"
+    said = "" if outcome.grade.error is not None else f" You said {word_answer(run.drill, outcome.answer, bare=True)}."
+    return f"No. {outcome.grade.words}{said}"
+
+
+def word_answer(drill: Drill, answer: str, bare: bool = False) -> str:
+    """Word an answer that is offered: a version, or the name of a change."""
+    choice = next((each for each in drill.choices if each.answer == answer), None)
+    if choice is not None:
+        return choice.words
+    if bare:
+        return answer
+    return {"prefer": f"I prefer {answer}", "louder_or_better": f"I prefer {answer}", "abx": f"X is {answer}"}.get(
+        drill.form, f"It is {answer}"
+    )
+
+
+def describe_offers(run: Run) -> str:
+    """Say what the versions are and what may be answered, for a line of text."""
+    assert run.trial is not None
+    layout, unit = run.trial.layout, run.drill.amount.unit
+    if layout.control:
+        span = f"{write_amount(layout.control[0])} to {write_amount(layout.control[-1])} {unit}"
+        return f"1 is to be matched, 2 is your control, + and - move it ({span}). Answer: = and the amount"
+    known = [label for label in layout.labels if not label.isdigit()]
+    shown = f"Versions: {'; '.join(known)}. " if known else ""
+    kind = FORMS[run.drill.form].answer_kind
+    if kind == "amount":
+        return f"{shown}Answer: = and the amount in {unit}"
+    if kind == "order":
+        return "Answer: = and all the numbers, the least first"
+    return f"{shown}Answers: " + " ".join(f"={answer}" for answer in layout.answers)
 
 
 def describe_effect(trial: PreparedTrial) -> str:
@@ -118,7 +151,9 @@ def describe_change(trial: PreparedTrial) -> str:
 
 def describe_balance(trial: PreparedTrial) -> str:
     """Say at what loudness all versions play."""
-    word = "both" if len(trial.versions) == 2 else "all"
+    if not trial.loudness_matched:
+        return "not matched: level is the question"
+    word = "both" if trial.numbered == 2 else "all"
     return f"{word} at {write_number(trial.versions[0].loudness_lufs)} LUFS"
 
 
@@ -129,55 +164,6 @@ def describe_remaining(run: Run) -> str:
     each = sum(answered) / len(answered) + 4.0 if answered else SECONDS_A_TRIAL
     minutes = max(1, round(left * min(each, 60.0) / 60))
     return f"Trial {run.index + 1} of {run.planned} · about {minutes} minute{'s' if minutes != 1 else ''} left"
-
-
-def describe_processed(drill: Drill, amount: float) -> str:
-    """Word the processed version of a labelled example."""
-    text = f"{write_amount(amount, signed=drill.move != 'limiter')} {drill.amount.unit}"
-    return drill.processed_words.format(amount=text)
-
-
-def describe_result(run: Run) -> str:
-    """Head the end of a run with the threshold's range."""
-    estimate, unit = run.track.estimate(), run.drill.amount.unit
-    if estimate.trials == 0:
-        return "Nothing that counts yet."
-    if estimate.edge == "low":
-        return f"Your ear: finer than {write_amount(estimate.high)} {unit}."
-    if estimate.edge == "high":
-        return f"Your ear: coarser than {write_amount(estimate.low)} {unit}."
-    return f"Your ear: between {write_amount(estimate.low)} and {write_amount(estimate.high)} {unit}."
-
-
-def describe_run(run: Run) -> tuple[str, ...]:
-    """Say what a finished run tells, and no more than that."""
-    scored = [outcome for outcome in run.outcomes if outcome.scored]
-    right = sum(outcome.correct for outcome in scored)
-    estimate, unit, was = run.track.estimate(), run.drill.amount.unit, run.before.estimate()
-    sentences = [f"{right} of {len(scored)} right, and all of it is kept."]
-    if len(scored) < len(run.outcomes):
-        sentences.append(f"{len(run.outcomes) - len(scored)} more did not count: the sound was interrupted.")
-    if estimate.trials == 0:
-        return tuple(sentences)
-    if estimate.edge == "high":
-        sentences.append(
-            "Even large amounts were missed about as often as by guessing. Hear the labelled example again, check the "
-            "volume, and begin with what changes in it."
-        )
-        return tuple(sentences)
-    sentences[0] += " The questions follow your ear, so about three in four is what to expect."
-    if estimate.settled:
-        sentences.append(f"Most likely your ear tells this move from about {write_amount(estimate.median)} {unit}.")
-    else:
-        sentences.append("That range is still wide: another day will narrow it.")
-    if was.trials:
-        sentences.append(
-            f"Before this run it was {write_span(was, unit)}. One day tells little; "
-            "a change is claimed only from separate blocks of days."
-        )
-    if run.track.slips_likely():
-        sentences.append("Some answers look like slips of attention. A shorter run may serve you better.")
-    return tuple(sentences)
 
 
 def describe_usual(drill: Drill) -> str:

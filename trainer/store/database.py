@@ -27,6 +27,29 @@ MIGRATIONS: tuple[tuple[str, str], ...] = (
         CREATE TABLE settings (name TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID;
         """,
     ),
+    (
+        "forms without a threshold, and answers that are neither right nor wrong",
+        """
+        ALTER TABLE trials RENAME TO trials_of_before;
+        DROP INDEX trials_by_skill;
+        CREATE TABLE trials (
+            trial TEXT PRIMARY KEY, answered_at TEXT NOT NULL, day INTEGER NOT NULL, drill TEXT NOT NULL,
+            form TEXT NOT NULL, move TEXT NOT NULL, skill TEXT NOT NULL, unit TEXT NOT NULL, seed INTEGER NOT NULL,
+            "index" INTEGER NOT NULL, amount REAL NOT NULL, measured_amount REAL NOT NULL, audio_title TEXT NOT NULL,
+            audio_path TEXT NOT NULL, audio_sha256 TEXT NOT NULL, audio_class TEXT NOT NULL, start_s REAL NOT NULL,
+            end_s REAL NOT NULL, setup TEXT NOT NULL, answer TEXT NOT NULL, right_answer TEXT NOT NULL,
+            correct INTEGER, task TEXT NOT NULL, score REAL NOT NULL, error REAL, scored INTEGER NOT NULL,
+            response_s REAL NOT NULL, loudness_lufs REAL NOT NULL, spread_lu REAL NOT NULL, asked TEXT NOT NULL,
+            measured TEXT NOT NULL, program TEXT NOT NULL
+        ) WITHOUT ROWID;
+        INSERT INTO trials SELECT trial, answered_at, day, drill, form, move, skill, unit, seed, "index", amount,
+            measured_amount, audio_title, audio_path, audio_sha256, audio_class, start_s, end_s, setup, answer,
+            right_answer, correct, form, correct, NULL, scored, response_s, loudness_lufs, spread_lu, asked,
+            measured, program FROM trials_of_before;
+        DROP TABLE trials_of_before;
+        CREATE INDEX trials_by_skill ON trials (skill, setup, audio_class, answered_at);
+        """,
+    ),
 )
 
 

@@ -76,7 +76,9 @@ class SqliteStore:
 
 
 def _to_column(name: str, value: Any) -> Any:
-    return json.dumps(value, sort_keys=True) if name in AS_JSON else int(value) if name in AS_BOOL else value
+    if name in AS_BOOL and value is not None:
+        return int(value)
+    return json.dumps(value, sort_keys=True) if name in AS_JSON else value
 
 
 def _to_trial(row: Any) -> StoredTrial:
@@ -84,5 +86,5 @@ def _to_trial(row: Any) -> StoredTrial:
     for name in AS_JSON:
         values[name] = json.loads(values[name])
     for name in AS_BOOL:
-        values[name] = bool(values[name])
+        values[name] = None if values[name] is None else bool(values[name])
     return StoredTrial(**values)

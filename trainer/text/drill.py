@@ -11,14 +11,13 @@ from typing import Any, TextIO
 from trainer.errors import BadValue, EvenhandError
 from trainer.session.reveal_views import list_receipt
 from trainer.session.run import Run, answer_trial, go_on, leave_demonstration, open_trial, specify_next
+from trainer.session.summaries import describe_result, describe_run
 from trainer.session.words import (
     describe_answer,
     describe_balance,
     describe_change,
     describe_effect,
-    describe_processed,
-    describe_result,
-    describe_run,
+    describe_offers,
 )
 from trainer.session.world import World
 from trainer.text.lines import HELP, Line, read_line
@@ -80,6 +79,7 @@ class TextRun:
         self._answered: Run | None = None
         self._loaded: Run | None = None
         self._asked_s = 0.0
+        self._control = 0
 
     def play(self) -> bool:
         """Ask and take answers until the run is complete, the person stops or the input ends.
@@ -110,6 +110,8 @@ class TextRun:
             self._answer(line.text)
         elif line.kind == "listen":
             self._listen(line.text)
+        elif line.kind in ("more", "less"):
+            self._move_control(1 if line.kind == "more" else -1)
         elif line.kind == "change":
             self._play_change()
         elif line.kind == "receipt":
@@ -130,6 +132,7 @@ class TextRun:
         while trial is None:
             trial = world.workshop.collect()
         self.run = open_trial(self.run, trial, world.clock.now())
+        self._control = trial.layout.begins_at
         self._load(self.run)
         self._asked_s = world.clock.monotonic_s()
         if self.run.phase == "demonstration":
@@ -138,15 +141,17 @@ class TextRun:
         self._terminal.tell(self._describe_event("question"))
         number = f"Trial {self.run.index + 1} of {self.run.planned}."
         self._terminal.say(f"{number} {self.run.drill.question} {describe_balance(trial)}; {trial.excerpt.caption}.")
-        self._terminal.say("Answers: " + " ".join(f"={answer}" for answer in trial.answers))
+        self._terminal.say(describe_offers(self.run))
 
     def _show_example(self) -> None:
         """Say what the two versions of a labelled example are."""
         drill = self.run.drill
         assert self.run.trial is not None
         self._terminal.say(f"A labelled example of {drill.title}. {drill.teaching.does} {drill.teaching.listen}")
-        wording = describe_processed(drill, self.run.trial.spec.amount)
-        self._terminal.say(f"1 as it is, 2 {wording}. Listen with 1 and 2; = goes on to the questions.")
+        labels = self.run.trial.layout.labels
+        named = ", ".join(f"{number} {label}" for number, label in enumerate(labels, 1))
+        digits = " and ".join(str(number + 1) for number in range(len(labels)))
+        self._terminal.say(f"{named}. Listen with {digits}; = goes on to the questions.")
 
     def _answer(self, text: str) -> None:
         """Judge an answer, keep it, say so, and put the next question."""
@@ -171,13 +176,22 @@ class TextRun:
     def _listen(self, text: str) -> None:
         """Play a version of the trial that is open."""
         trial = self.run.trial
-        count = 0 if trial is None else len(trial.versions)
-        if not 1 <= int(text) <= count:
+        count = 0 if trial is None else trial.numbered
+        if trial is None or not 1 <= int(text) <= count:
             raise BadValue("input", "version", text, f"1 to {count}")
         self._load(self.run)
-        self._world.player.select(int(text) - 1)
+        self._world.player.select(trial.layout.find_sound(int(text), self._control))
         self._world.player.play()
         self._terminal.say(f"Playing {text}.")
+
+    def _move_control(self, step: int) -> None:
+        """Move a question's control, and let it be heard."""
+        trial = self.run.trial
+        if trial is None or not trial.layout.control:
+            raise BadValue("input", "line", "+" if step > 0 else "-", "a question with a control")
+        self._control = min(max(self._control + step, 0), len(trial.layout.control) - 1)
+        self._listen(str(trial.numbered))
+        self._terminal.say(f"Control at {trial.layout.control[self._control]:g} {self.run.drill.amount.unit}.")
 
     def _pause_or_go_on(self) -> None:
         """Pause, or go on, and say which."""
@@ -237,6 +251,8 @@ class TextRun:
                 "answer": outcome.answer,
                 "right_answer": outcome.right_answer,
                 "correct": outcome.correct,
+                "score": outcome.grade.score,
+                "error": outcome.grade.error,
                 "kept": True,
                 "scored": outcome.scored,
             }

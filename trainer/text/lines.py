@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Kind = Literal["nothing", "listen", "change", "receipt", "answer", "help", "stop", "unknown"]
+Kind = Literal["nothing", "listen", "more", "less", "change", "receipt", "answer", "help", "stop", "unknown"]
 
 HELP = (
     "1, 2, 3 listen to a version; = answers, as in =2; d plays only what changed in the trial answered last;",
@@ -35,6 +35,8 @@ def read_line(line: str) -> Line:
         "r": Line("receipt"),
         "q": Line("stop"),
         "p": Line("pause"),
+        "+": Line("more"),
+        "-": Line("less"),
         "?": Line("help"),
     }
     return letters.get(text.lower(), Line("unknown", text))

@@ -25,7 +25,7 @@ class Verdict:
     """Write the headline beside a dot or a cross, as in the row of marks."""
 
     text: str
-    right: bool
+    right: bool | None
 
     def heights(self, pen: Pen, width: int) -> tuple[int, int]:
         """Give the height of the headline."""
@@ -34,7 +34,8 @@ class Verdict:
     def draw(self, pen: Pen, box: pygame.Rect) -> None:
         """Draw the mark and the headline."""
         inset, radius = self._inset(pen), pen.size(HEADLINE) * 0.27
-        mark = Mark((0, 0), "green") if self.right else Mark((0, 0), "vermilion", shape="cross")
+        wrong = Mark((0, 0), "vermilion", shape="cross")
+        mark = Mark((0, 0), "blue") if self.right is None else Mark((0, 0), "green") if self.right else wrong
         at = (box.left + radius + 1, box.top + pen.leading(HEADLINE) * 0.52)
         paint_mark(pen.surface, mark, at, radius, pen.look.shape(mark.colour))
         Words(self.text, HEADLINE).draw(pen, pygame.Rect(box.left + inset, box.top, box.width - inset, box.height))

@@ -13,6 +13,7 @@ _SHAPES: dict[Progress, Mark] = {
     "right": Mark((0, 0), "green", 3.6),
     "wrong": Mark((0, 0), "vermilion", 3.6, "cross"),
     "current": Mark((0, 0), "ink", 4.2, "ring"),
+    "done": Mark((0, 0), "blue", 4.0),
     "ahead": Mark((0, 0), "rule", 2.2),
 }
 

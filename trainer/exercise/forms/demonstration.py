@@ -1,0 +1,26 @@
+"""A labelled example: the loop as it is, and what will be asked for, large and named."""
+
+from __future__ import annotations
+
+from trainer.exercise.drill import Drill
+from trainer.exercise.forms.form import AS_IT_IS, Layout
+from trainer.exercise.forms.naming import take_choice
+from trainer.exercise.forms.picking import take_processed
+from trainer.units import write_amount
+
+MOST_VERSIONS = 8
+
+
+def lay_out_demonstration(drill: Drill, amount: float) -> Layout:
+    """Lay a labelled example out: every change that can be asked for, or the drill's own at an amount."""
+    if drill.choices:
+        shown = drill.choices[: MOST_VERSIONS - 1]
+        takes = (AS_IT_IS, *(take_choice(choice, amount) for choice in shown))
+        return Layout(takes, ("as it is", *(choice.words for choice in shown)), (), "", 1)
+    return Layout((AS_IT_IS, take_processed(drill, amount)), ("as it is", word_processed(drill, amount)), (), "", 1)
+
+
+def word_processed(drill: Drill, amount: float) -> str:
+    """Word the processed version, with its amount; one that may go either way gets its sign."""
+    text = f"{write_amount(amount, signed=drill.signed)} {drill.amount.unit}"
+    return drill.processed_words.format(amount=text)

@@ -1,0 +1,68 @@
+"""Put versions in order, from the least to the most."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from trainer.errors import BadValue
+from trainer.exercise.drill import Drill
+from trainer.exercise.forms.form import AnswerKind, Grade, Layout, Placement
+from trainer.exercise.forms.picking import take_processed
+
+AT_A_TIME = 4
+
+
+@dataclass(frozen=True)
+class PutInOrder:
+    """Four versions of one move, each further than the last, to be put in order from the least to the most."""
+
+    name: str = "put_in_order"
+    title: str = "Put in order"
+    answer_kind: AnswerKind = "order"
+    placement: Placement = "fixed"
+
+    def task(self, drill: Drill) -> str | None:
+        """Link: none; what counts are the pairs in the wrong order."""
+        return None
+
+    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator) -> Layout:
+        """Take four neighbouring rungs of the ladder, and shuffle them."""
+        rungs = drill.rungs
+        if len(rungs) < 2:
+            raise BadValue(drill.drill, "rungs", len(rungs), "two rungs or more")
+        count = min(AT_A_TIME, len(rungs))
+        first = int(rng.integers(len(rungs) - count + 1))
+        chosen = rungs[first : first + count]
+        order = rng.permutation(count)
+        takes = tuple(take_processed(drill, chosen[int(rung)]) for rung in order)
+        numbers = tuple(str(number + 1) for number in range(count))
+        right = " ".join(str(int(place) + 1) for place in np.argsort(order))
+        return Layout(takes, numbers, (), right, int(np.argmax(order)))
+
+    def read_answer(self, text: str, layout: Layout) -> str:
+        """Read all the numbers, the least first, with spaces or commas between them."""
+        numbers = text.replace(",", " ").split()
+        count = len(layout.takes)
+        if sorted(numbers) != [str(number + 1) for number in range(count)]:
+            raise BadValue("answer", "order", text.strip() or "nothing", f"each of 1 to {count} once, the least first")
+        return " ".join(numbers)
+
+    def grade(self, answer: str, layout: Layout, drill: Drill) -> Grade:
+        """Count the pairs that stand in the wrong order."""
+        wrong = count_inversions(answer.split(), layout.right_answer.split())
+        pairs = len(layout.takes) * (len(layout.takes) - 1) // 2
+        words = f"From the least to the most: {layout.right_answer}. {_count_words(wrong, pairs)}"
+        return Grade(wrong == 0, 1 - wrong / pairs, None, words)
+
+
+def count_inversions(answer: list[str], right: list[str]) -> int:
+    """Count the pairs that two orders of the same things put in opposite order (Kendall's distance)."""
+    place = {thing: number for number, thing in enumerate(right)}
+    return sum(place[first] > place[second] for first, second in combinations(answer, 2))
+
+
+def _count_words(wrong: int, pairs: int) -> str:
+    return "All pairs are in order." if wrong == 0 else f"{wrong} of {pairs} pairs are the wrong way round."

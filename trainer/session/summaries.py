@@ -1,0 +1,125 @@
+"""What a finished run tells, worded by the form of its questions, and no more than that."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from trainer.exercise.forms import FORMS
+from trainer.exercise.trial import Outcome
+from trainer.listening.statistics import correct_needed, odds_one_sided, odds_two_sided
+from trainer.session.run import Run
+from trainer.session.words import word_answer, write_span
+from trainer.units import write_amount, write_number
+
+MOST_ODDS = 0.05
+
+
+def describe_result(run: Run) -> str:
+    """Head the end of a run with the threshold's range."""
+    estimate, unit = run.track.estimate(), run.drill.amount.unit
+    if FORMS[run.drill.form].placement != "threshold":
+        return f"{FORMS[run.drill.form].title}: {len(run.outcomes)} done."
+    if estimate.trials == 0:
+        return "Nothing that counts yet."
+    if estimate.edge == "low":
+        return f"Your ear: finer than {write_amount(estimate.high)} {unit}."
+    if estimate.edge == "high":
+        return f"Your ear: coarser than {write_amount(estimate.low)} {unit}."
+    return f"Your ear: between {write_amount(estimate.low)} and {write_amount(estimate.high)} {unit}."
+
+
+def describe_run(run: Run) -> tuple[str, ...]:
+    """Say what a finished run tells, and no more than that."""
+    scored = [outcome for outcome in run.outcomes if outcome.scored]
+    right = sum(bool(outcome.correct) for outcome in scored)
+    estimate, unit, was = run.track.estimate(), run.drill.amount.unit, run.before.estimate()
+    sentences = [f"{right} of {len(scored)} right, and all of it is kept."]
+    if len(scored) < len(run.outcomes):
+        sentences.append(f"{len(run.outcomes) - len(scored)} more did not count: the sound was interrupted.")
+    if FORMS[run.drill.form].placement != "threshold":
+        return (*_describe_form(run, scored), *sentences[1:])
+    sentences += _describe_confusions(run, scored)
+    if estimate.trials == 0:
+        return tuple(sentences)
+    if estimate.edge == "high":
+        sentences.append(
+            "Even large amounts were missed about as often as by guessing. Hear the labelled example again, check the "
+            "volume, and begin with what changes in it."
+        )
+        return tuple(sentences)
+    sentences[0] += " The questions follow your ear, so about three in four is what to expect."
+    if estimate.settled:
+        sentences.append(f"Most likely your ear tells this move from about {write_amount(estimate.median)} {unit}.")
+    else:
+        sentences.append("That range is still wide: another day will narrow it.")
+    if was.trials:
+        sentences.append(
+            f"Before this run it was {write_span(was, unit)}. One day tells little; "
+            "a change is claimed only from separate blocks of days."
+        )
+    if run.track.slips_likely():
+        sentences.append("Some answers look like slips of attention. A shorter run may serve you better.")
+    return tuple(sentences)
+
+
+def _describe_form(run: Run, scored: Sequence[Outcome]) -> tuple[str, ...]:
+    """Say what a form without a threshold tells."""
+    if not scored:
+        return ("Nothing that counts yet.",)
+    if run.drill.form == "abx":
+        return _describe_telling_apart(scored)
+    if run.drill.form in ("prefer", "louder_or_better"):
+        return _describe_preference(run, scored)
+    if run.drill.form == "put_in_order":
+        share = sum(outcome.grade.score for outcome in scored) / len(scored)
+        whole = sum(bool(outcome.correct) for outcome in scored)
+        return (f"{round(100 * share)} % of all pairs in order; {whole} of {len(scored)} ladders without a mistake.",)
+    return _describe_errors(run, scored)
+
+
+def _describe_telling_apart(scored: Sequence[Outcome]) -> tuple[str, ...]:
+    """Give the verdict of a test of fixed length."""
+    right, count = sum(bool(outcome.correct) for outcome in scored), len(scored)
+    odds, needed = odds_one_sided(right, count), correct_needed(count)
+    first = f"{right} of {count} right. Guessing does as well with a probability of {write_number(odds, 3)}."
+    if odds <= MOST_ODDS:
+        return first, "So you can tell these two apart, on this set-up."
+    wanted = f"{needed} of {count} are needed" if needed is not None else "so few trials cannot show it"
+    return first, f"That does not show that you can tell them apart: {wanted}. It does not show that nobody can."
+
+
+def _describe_preference(run: Run, scored: Sequence[Outcome]) -> tuple[str, ...]:
+    """Count preferences, with the odds that a coin does the same."""
+    chosen, count = sum(outcome.grade.score > 0.5 for outcome in scored), len(scored)
+    odds = write_number(odds_two_sided(chosen, count), 2)
+    if run.drill.form == "louder_or_better":
+        first = f"The louder copy of one and the same sound won {chosen} of {count} times."
+        return first, f"A coin splits as unevenly with a probability of {odds}. Half would mean no bias at all."
+    first = f"You preferred the processed version {chosen} of {count} times; a coin does so with {odds}."
+    return (first,)
+
+
+def _describe_errors(run: Run, scored: Sequence[Outcome]) -> tuple[str, ...]:
+    """Give the usual error and the bias of estimates."""
+    unit = run.drill.amount.unit
+    errors = [outcome.grade.error for outcome in scored if outcome.grade.error is not None]
+    usual, bias = sum(abs(e) for e in errors) / len(errors), sum(errors) / len(errors)
+    spread = (sum((e - bias) ** 2 for e in errors) / max(1, len(errors) - 1)) ** 0.5
+    return (
+        f"Your usual error is {write_amount(usual)} {unit}; on average you are "
+        f"{write_number(bias, 1, signed=True)} {unit} off.",
+        f"Your answers scatter by {write_amount(spread)} {unit} around that.",
+    )
+
+
+def _describe_confusions(run: Run, scored: Sequence[Outcome]) -> list[str]:
+    """Name what was taken for what most often."""
+    wrong = Counter((o.right_answer, o.answer) for o in scored if not o.correct)
+    if not run.drill.choices or not wrong:
+        return []
+    (right, said), count = wrong.most_common(1)[0]
+    if count < 2:
+        return []
+    pair = [word_answer(run.drill, answer, bare=True) for answer in (right, said)]
+    return [f"Most often mixed up: {pair[0]} was taken for {pair[1]}, {count} times."]
