@@ -58,7 +58,7 @@ def test_bands_side_and_correlation() -> None:
     assert stretch.band_db[(0.0, 300.0)] == pytest.approx(10 * np.log10(0.8), abs=0.05)
     assert stretch.band_db[(300.0, 3000.0)] == pytest.approx(10 * np.log10(0.2), abs=0.05)
     assert stretch.side_db == pytest.approx(-6.02, abs=0.02)
-    # Half sum and half difference: all of the low band is middle, all of the upper one is side, but for what the filters let by.
+    # Half sum and half difference: the low band is middle, the upper one side, but for what the filters let by.
     assert stretch.side_band_db[(0.0, 300.0)] < -40 and stretch.side_band_db[(300.0, 3000.0)] > 30
     assert stretch.correlation == pytest.approx(0.6, abs=0.005)
 

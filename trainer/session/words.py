@@ -151,6 +151,9 @@ def describe_change(trial: PreparedTrial) -> str:
 
 def describe_balance(trial: PreparedTrial) -> str:
     """Say at what loudness all versions play."""
+    if trial.spec.drill.form == "louder_or_better":
+        # What it is about is not said before the answer: the ear is to be met unwarned.
+        return "both at a comfortable level"
     if not trial.loudness_matched:
         return "not matched: level is the question"
     word = "both" if trial.numbered == 2 else "all"
