@@ -11,7 +11,7 @@ from trainer.dsp.dynamics.push import Push
 from trainer.dsp.equaliser.moves import EQUALISER_MOVES
 from trainer.dsp.faults.moves import MOVES_OF_FAMILY as FAULTS
 from trainer.dsp.move import Move
-from trainer.dsp.stereo.moves import STEREO_MOVES
+from trainer.dsp.stereo.moves import PARTS, STEREO_MOVES
 
 _ALL: tuple[Move, ...] = (
     *EQUALISER_MOVES,
@@ -20,6 +20,7 @@ _ALL: tuple[Move, ...] = (
     Limiter(),
     Push(),
     *STEREO_MOVES,
+    *PARTS,
     *FAULTS,
     *MOVES_OF_DELIVERY,
 )

@@ -14,6 +14,7 @@ from trainer.dsp.difference import Difference, make_difference
 from trainer.dsp.matching import PEAK_MARGIN_DB, MatchedLoop, level_loops, match_loops, turn_loop
 from trainer.dsp.move import Effect, Move
 from trainer.dsp.moves import MOVES
+from trainer.dsp.stereo.part_level import PartLevel
 from trainer.errors import BadValue, NotReachable
 from trainer.exercise.drill import Drill
 from trainer.exercise.excerpts import Candidate, choose_candidate, describe_excerpt, list_candidates
@@ -129,6 +130,10 @@ def _find_common(
     song: Song, drill: Drill, moves: Mapping[str, Move], candidates_of: ListCandidates
 ) -> tuple[Candidate, ...]:
     """List the loops that every move of a drill can be asked on."""
+    for name, _ in list_moves(drill):
+        move = moves[name]
+        if isinstance(move, PartLevel) and move.part_name not in song.parts:
+            raise BadValue(song.entry.title, "stem", "none", f"a stem of its {move.part_name}")
     found = [candidates_of(song, moves[name], settings) for name, settings in list_moves(drill)]
     places = set.intersection(*({c.start_frame for c in each} for each in found))
     common = tuple(candidate for candidate in found[0] if candidate.start_frame in places)
@@ -157,11 +162,23 @@ def _make_somewhere(
         candidate = choose_candidate(candidates, rng)
         loop = cut_loop(song.clip, candidate.start_frame, candidate.frames)
         try:
-            return candidate, *_make(loop, spec, layout, moves)
+            return candidate, *_make(loop, spec, layout, _give_parts(moves, spec.drill, song, candidate, loop))
         except NotReachable as error:
             refusal = error
     assert refusal is not None
     raise refusal
+
+
+def _give_parts(
+    moves: Mapping[str, Move], drill: Drill, song: Song, candidate: Candidate, loop: Clip
+) -> dict[str, Move]:
+    """Give the moves that turn a part their part of the loop."""
+    used = {name: moves[name] for name in {drill.move, *(name for name, _ in list_moves(drill))}}
+    for name, move in used.items():
+        if isinstance(move, PartLevel):
+            part = cut_loop(song.parts[move.part_name], candidate.start_frame, candidate.frames)
+            used[name] = move.with_part(part, loop)
+    return used
 
 
 def _make(

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Literal
 
 from trainer.audio.clip import Clip
@@ -28,6 +29,14 @@ class Bars:
 
 
 @dataclass(frozen=True)
+class Stem:
+    """Point to one part's share of a mix, in step with it: the file, and which part it is."""
+
+    part: str
+    path: str
+
+
+@dataclass(frozen=True)
 class SongEntry:
     """Describe a song without its sound.
 
@@ -43,6 +52,8 @@ class SongEntry:
         If known, loops are cut on bars.
     sections : tuple of Section
         If known, they name the place of a loop.
+    stems : tuple of Stem
+        Parts of the mix whose own sound is known.
     """
 
     path: str
@@ -50,13 +61,15 @@ class SongEntry:
     audio_class: AudioClass
     bars: Bars | None = None
     sections: tuple[Section, ...] = ()
+    stems: tuple[Stem, ...] = ()
 
 
 @dataclass(frozen=True)
 class Song:
-    """Hold a song with its sound, as read, and the hash of its file."""
+    """Hold a song with its sound, as read, the hash of its file, and its parts by name."""
 
     entry: SongEntry
     clip: Clip
     sha256: str
     file_rate_hz: int
+    parts: Mapping[str, Clip] = field(default_factory=dict)

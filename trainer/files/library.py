@@ -8,7 +8,7 @@ from typing import Any
 from trainer.errors import BadValue, BadValues
 from trainer.exercise.drill import Drill
 from trainer.exercise.schema import name_nearest, read_drills
-from trainer.exercise.song import Bars, Section, SongEntry
+from trainer.exercise.song import Bars, Section, SongEntry, Stem
 from trainer.files.folders import find_bundled
 from trainer.files.yaml_text import load_yaml
 
@@ -64,4 +64,5 @@ def _describe_song(folder: Path, song: dict[str, Any]) -> SongEntry:
         "demo",
         Bars(float(song["first_downbeat_s"]), bar_s),
         tuple(Section(str(s["name"]), float(s["start_s"]), float(s["end_s"])) for s in song["sections"]),
+        tuple(Stem(str(stem["part"]), str(folder / stem["file"])) for stem in song.get("stems", ())),
     )

@@ -41,11 +41,26 @@ def read_song(entry: SongEntry) -> Song:
         outside 8–192 kHz, or holds values that are no numbers.
     """
     path = Path(entry.path)
+    clip, rate_hz = _read_clip(path)
+    parts = {stem.part: _read_stem(Path(stem.path), clip) for stem in entry.stems}
+    return Song(entry, clip, hash_file(path), rate_hz, parts)
+
+
+def _read_clip(path: Path) -> tuple[Clip, int]:
+    """Read a file at a rate to work at; gives its own rate too."""
     samples, rate_hz = _read_samples(path)
     _check_samples(path.name, samples, rate_hz)
     stereo = np.repeat(samples, 2, axis=1) if samples.shape[1] == 1 else samples
     clip = Clip(np.ascontiguousarray(stereo, dtype=np.float32), rate_hz)
-    return Song(entry, resample_clip(clip, choose_working_rate(rate_hz)), hash_file(path), rate_hz)
+    return resample_clip(clip, choose_working_rate(rate_hz)), rate_hz
+
+
+def _read_stem(path: Path, mix: Clip) -> Clip:
+    """Read a part's share of a mix, which is as long as the mix."""
+    part, _ = _read_clip(path)
+    if part.frames != mix.frames or part.rate_hz != mix.rate_hz:
+        raise BadValue(path.name, "frames", part.frames, f"{mix.frames} at {mix.rate_hz} Hz, as in its mix")
+    return part
 
 
 def describe_own_song(path: str) -> SongEntry:
