@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 from scipy.stats import kendalltau, norm
 
-from trainer.errors import BadValue
+from trainer.dsp.move import Effect
+from trainer.errors import BadValue, NotReachable
 from trainer.exercise.drill import Choice, Drill
 from trainer.exercise.forms import FORMS
 from trainer.exercise.forms.marking import Mark, judge_marks
@@ -30,15 +31,24 @@ def drill(drills: dict[str, Drill]) -> Drill:
     return replace(plain, choices=CHOICES, rungs=(1.0, 2.0, 3.0, 4.0, 6.0, 8.0), anchor=6.0)
 
 
+def list_effects(count: int) -> list[Effect | None]:
+    """Give what a compressor shows from a fast to a slow release: ever less gain back, ever smoother bass."""
+    figures = [
+        {"recovery_between_hits_percent": 80.0 - 8 * n, "roughness_on_bass_db": -20.0 - 5 * n} for n in range(20)
+    ]
+    return [None, *(Effect(3.0, each) for each in figures[: count - 1])]
+
+
 @pytest.mark.parametrize("name", sorted(FORMS))
 def test_every_layout_can_be_answered(name: str, drill: Drill) -> None:
     """The right answer can be read and is right; each version has a label; the target is a processed one."""
     form = FORMS[name]
     for seed in range(40):
         layout = form.lay_out(drill, 3.0, np.random.default_rng(seed))
+        layout = form.settle(layout, list_effects(len(layout.takes)))
         assert len(layout.labels) == len(layout.takes) and layout.takes[layout.target].processed
         assert 1 <= layout.numbered <= 8
-        answer = form.read_answer(layout.right_answer or "1", layout)
+        answer = form.read_answer("120" if name == "set_release" else layout.right_answer or "1", layout)
         grade = form.grade(answer, layout, drill)
         assert grade.words and 0.0 <= grade.score <= 1.0
         assert grade.correct is (None if not layout.right_answer else True)
@@ -49,7 +59,7 @@ def test_every_layout_can_be_answered(name: str, drill: Drill) -> None:
 def test_answers_that_are_no_answers_are_refused_in_one_line(name: str, text: str, drill: Drill) -> None:
     """By contract: a line for the person, and the question stays."""
     layout = FORMS[name].lay_out(drill, 3.0, np.random.default_rng(1))
-    if name == "how_much" and text == "99":
+    if name in ("how_much", "set_release") and text == "99":
         return
     with pytest.raises(BadValue) as caught:
         FORMS[name].read_answer(text, layout)
@@ -125,3 +135,19 @@ def test_marks_are_counted_as_by_hand() -> None:
     assert judged.found == (True, False, False)
     assert judged.lateness_s == pytest.approx(0.5)
     assert judged.d_prime == pytest.approx(norm.ppf(1.5 / 4) - norm.ppf(3.5 / 38))
+
+
+def test_the_release_window_is_cut_by_both_sides(drill: Drill) -> None:
+    """By hand: 80, 72, 64, 56 % come back at 20, 50, 120, 300 ms; three quarters of 80 are 60.
+
+    Ripples are -20, -25, -30, -35 dB; -28 dB is the most. So only 120 ms fits.
+    """
+    form = FORMS["set_release"]
+    layout = form.settle(form.lay_out(drill, 4.0, np.random.default_rng(1)), list_effects(8))
+    assert layout.right_answer == "120 120" and layout.control[layout.target - 1] == 120.0
+    assert form.grade("120", layout, drill).correct is True
+    near, far = (form.grade(text, layout, drill) for text in ("150", "1200"))
+    assert near.correct is False and near.score > far.score and far.error == 1080.0
+    flat = [None, *(Effect(3.0, {"recovery_between_hits_percent": 50.0}) for _ in range(7))]
+    with pytest.raises(NotReachable, match="releases_that_fit=7"):
+        form.settle(form.lay_out(drill, 4.0, np.random.default_rng(1)), flat)

@@ -44,6 +44,17 @@ class _Made:
     move: Move | None
 
 
+@dataclass(frozen=True)
+class _Laid:
+    """A trial's takes at one place, measured, with its final layout."""
+
+    candidate: Candidate
+    layout: Layout
+    reference: MatchedLoop
+    made: tuple[_Made, ...]
+    effects: tuple[Effect | None, ...]
+
+
 def find_candidates(song: Song, move: Move, settings: dict[str, float]) -> tuple[Candidate, ...]:
     """Measure a song's contents and list the loops that a move can be asked on; see `list_candidates`."""
     contents = measure_contents(song.clip.samples, song.clip.rate_hz, move.bands_hz(settings))
@@ -84,8 +95,7 @@ def prepare_trial(
     song_rng, place_rng, order_rng = _generators(spec)
     layout = _lay_out(spec, order_rng)
     song, candidates = _choose_song(songs, spec, moves, song_rng, candidates_of)
-    candidate, reference, made = _make_somewhere(song, candidates, spec, layout, moves, place_rng)
-    return _assemble(song, candidate, reference, made, spec, layout, moves)
+    return _assemble(song, spec, _make_somewhere(song, candidates, spec, layout, moves, place_rng))
 
 
 def _lay_out(spec: TrialSpec, rng: np.random.Generator) -> Layout:
@@ -155,14 +165,15 @@ def _make_somewhere(
     layout: Layout,
     moves: Mapping[str, Move],
     rng: np.random.Generator,
-) -> tuple[Candidate, MatchedLoop, tuple[_Made, ...]]:
-    """Make the takes at a place by lot, or at another one where that place does not allow the amount."""
+) -> _Laid:
+    """Make the takes at a place by lot, or at another one where that place does not allow the question."""
     refusal: NotReachable | None = None
     for _ in range(TRIES):
         candidate = choose_candidate(candidates, rng)
         loop = cut_loop(song.clip, candidate.start_frame, candidate.frames)
         try:
-            return candidate, *_make(loop, spec, layout, _give_parts(moves, spec.drill, song, candidate, loop))
+            own = _give_parts(moves, spec.drill, song, candidate, loop)
+            return _settle(candidate, layout, spec, *_make(loop, spec, layout, own))
         except NotReachable as error:
             refusal = error
     assert refusal is not None
@@ -205,20 +216,22 @@ def _make(
     return matched[0], tuple(made)
 
 
-def _assemble(
-    song: Song,
-    candidate: Candidate,
-    reference: MatchedLoop,
-    made: tuple[_Made, ...],
-    spec: TrialSpec,
-    layout: Layout,
-    moves: Mapping[str, Move],
-) -> PreparedTrial:
-    """Lay the versions out, measure the effects on them, and describe them."""
+def _settle(
+    candidate: Candidate, layout: Layout, spec: TrialSpec, reference: MatchedLoop, made: tuple[_Made, ...]
+) -> _Laid:
+    """Measure the effects, and let the form put right what depends on them."""
     effects: list[Effect | None] = []
     for place, item in enumerate(made):
         first = next(p for p, other in enumerate(made) if other.sound is item.sound)
         effects.append(effects[first] if first < place else _measure(reference, item))
+    if not spec.demonstration:
+        layout = FORMS[spec.drill.form].settle(layout, effects)
+    return _Laid(candidate, layout, reference, made, tuple(effects))
+
+
+def _assemble(song: Song, spec: TrialSpec, laid: _Laid) -> PreparedTrial:
+    """Describe the versions, and make what changed."""
+    layout, reference, made, effects = laid.layout, laid.reference, laid.made, laid.effects
     target = made[layout.target]
     assert target.move is not None
     effect = effects[layout.target]
@@ -228,7 +241,7 @@ def _assemble(
         spec=spec,
         song=song.entry,
         sha256=song.sha256,
-        excerpt=describe_excerpt(song, candidate),
+        excerpt=describe_excerpt(song, laid.candidate),
         rate_hz=reference.loop.rate_hz,
         sounds=np.stack([*(item.sound.loop.samples for item in made), change.loop.samples]),
         versions=tuple(

@@ -69,6 +69,11 @@ def _describe_form(run: Run, scored: Sequence[Outcome]) -> tuple[str, ...]:
         return ("Nothing that counts yet.",)
     if run.drill.form == "abx":
         return _describe_telling_apart(scored)
+    if run.drill.form == "set_release":
+        inside = sum(bool(outcome.correct) for outcome in scored)
+        return (
+            f"{inside} of {len(scored)} releases were set where the gain comes back in time and the bass stays smooth.",
+        )
     if run.drill.form in ("prefer", "louder_or_better"):
         return _describe_preference(run, scored)
     if run.drill.form == "put_in_order":

@@ -67,7 +67,8 @@ def offer_answers(state: State, run: Run, trial: PreparedTrial) -> tuple[Button,
     """Offer what may be answered, by the kind of answer."""
     layout, kind = trial.layout, FORMS[run.drill.form].answer_kind
     if layout.control:
-        wording = f"Equal at {write_amount(layout.control[state.control])} {run.drill.amount.unit}"
+        unit = layout.control_unit or run.drill.amount.unit
+        wording = f"{layout.control_says} {write_amount(layout.control[state.control])} {unit}"
         moves = (Button("Less", intents.MoveControl(-1)), Button("More", intents.MoveControl(1)))
         return (*moves, Button(wording, intents.AnswerPlaying(), main=True))
     if kind == "amount":

@@ -127,8 +127,10 @@ def describe_offers(run: Run) -> str:
     assert run.trial is not None
     layout, unit = run.trial.layout, run.drill.amount.unit
     if layout.control:
+        unit = layout.control_unit or unit
         span = f"{write_amount(layout.control[0])} to {write_amount(layout.control[-1])} {unit}"
-        return f"1 is to be matched, 2 is your control, + and - move it ({span}). Answer: = and the amount"
+        first = layout.labels[0].split(", ")[-1]
+        return f"1 is {first}, 2 is your control, + and - move it ({span}). Answer: = and the value in {unit}"
     known = [label for label in layout.labels if not label.isdigit()]
     shown = f"Versions: {'; '.join(known)}. " if known else ""
     kind = FORMS[run.drill.form].answer_kind

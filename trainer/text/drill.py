@@ -21,6 +21,7 @@ from trainer.session.words import (
 )
 from trainer.session.world import World
 from trainer.text.lines import HELP, Line, read_line
+from trainer.units import write_amount
 
 
 @dataclass
@@ -191,7 +192,8 @@ class TextRun:
             raise BadValue("input", "line", "+" if step > 0 else "-", "a question with a control")
         self._control = min(max(self._control + step, 0), len(trial.layout.control) - 1)
         self._listen(str(trial.numbered))
-        self._terminal.say(f"Control at {trial.layout.control[self._control]:g} {self.run.drill.amount.unit}.")
+        unit = trial.layout.control_unit or self.run.drill.amount.unit
+        self._terminal.say(f"Control at {write_amount(trial.layout.control[self._control])} {unit}.")
 
     def _pause_or_go_on(self) -> None:
         """Pause, or go on, and say which."""

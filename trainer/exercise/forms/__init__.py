@@ -8,6 +8,7 @@ from trainer.exercise.forms.naming import NameIt
 from trainer.exercise.forms.ordering import PutInOrder
 from trainer.exercise.forms.picking import Abx, Oddity, Pick
 from trainer.exercise.forms.preferring import LouderOrBetter, Prefer
+from trainer.exercise.forms.releases import SetRelease
 
 FORMS: dict[str, Form] = {
     form.name: form
@@ -20,6 +21,7 @@ FORMS: dict[str, Form] = {
         HowMuch(),
         MatchByEar(),
         PutInOrder(),
+        SetRelease(),
         LouderOrBetter(),
         Prefer(),
     )

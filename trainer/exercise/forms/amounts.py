@@ -9,7 +9,7 @@ import numpy as np
 
 from trainer.errors import BadValue
 from trainer.exercise.drill import Drill
-from trainer.exercise.forms.form import AS_IT_IS, AnswerKind, Grade, Layout, Placement
+from trainer.exercise.forms.form import AS_IT_IS, AnswerKind, Grade, Layout, Placement, PlainForm
 from trainer.exercise.forms.picking import take_processed
 from trainer.units import write_amount, write_number
 
@@ -70,7 +70,7 @@ def grade_amount(answer: str, layout: Layout, drill: Drill) -> Grade:
 
 
 @dataclass(frozen=True)
-class HowMuch:
+class HowMuch(PlainForm):
     """An amount that has to be told, between two anchors that are named: none, and the drill's anchor."""
 
     name: str = "how_much"
@@ -99,7 +99,7 @@ class HowMuch:
 
 
 @dataclass(frozen=True)
-class MatchByEar:
+class MatchByEar(PlainForm):
     """A hidden version, and a control to be moved until its own version sounds equal."""
 
     name: str = "match_by_ear"

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal, Protocol
 
 import numpy as np
 
+from trainer.dsp.move import Effect
 from trainer.exercise.drill import Drill
 
 AnswerKind = Literal["choice", "amount", "order", "marks"]
@@ -57,7 +59,9 @@ class Layout:
     target : int
         Which of ``takes`` the answer is about, from 0; that one is shown afterwards.
     control : tuple of float
-        Amounts of a control that the person moves; its versions are the last ones of ``takes``.
+        Values of a control that the person moves; its versions are the last ones of ``takes``.
+    control_unit, control_says : str
+        Their unit, where it is not the drill's, and the words of the answer, before the value.
     """
 
     takes: tuple[Take, ...]
@@ -66,6 +70,8 @@ class Layout:
     right_answer: str
     target: int
     control: tuple[float, ...] = ()
+    control_unit: str = ""
+    control_says: str = "Equal at"
 
     @property
     def numbered(self) -> int:
@@ -105,6 +111,14 @@ class Grade:
     words: str
 
 
+class PlainForm:
+    """What most forms have in common; a base to build on."""
+
+    def settle(self, layout: Layout, effects: Sequence[Effect | None]) -> Layout:
+        """Leave the layout: what is right was known beforehand."""
+        return layout
+
+
 class Form(Protocol):
     """A form of question. All functions are pure."""
 
@@ -134,6 +148,16 @@ class Form(Protocol):
 
     def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator) -> Layout:
         """Lay a trial out by lot."""
+        ...
+
+    def settle(self, layout: Layout, effects: Sequence[Effect | None]) -> Layout:
+        """Put right what depends on what was measured of each take.
+
+        Raises
+        ------
+        NotReachable
+            If this excerpt cannot carry the question.
+        """
         ...
 
     def read_answer(self, text: str, layout: Layout) -> str:

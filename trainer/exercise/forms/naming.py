@@ -8,13 +8,13 @@ import numpy as np
 
 from trainer.errors import BadValue
 from trainer.exercise.drill import Choice, Drill
-from trainer.exercise.forms.form import AS_IT_IS, AnswerKind, Grade, Layout, Placement, Take
+from trainer.exercise.forms.form import AS_IT_IS, AnswerKind, Grade, Layout, Placement, PlainForm, Take
 from trainer.exercise.forms.picking import grade_choice, read_choice
 from trainer.listening.links import NAMES_OF_NUMBERS
 
 
 @dataclass(frozen=True)
-class NameIt:
+class NameIt(PlainForm):
     """The loop as it is, and one version with one of several changes, which has to be named.
 
     It also asks whether the names are known, so its threshold is a skill of its own; answers are kept as confusions.

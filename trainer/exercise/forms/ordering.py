@@ -9,14 +9,14 @@ import numpy as np
 
 from trainer.errors import BadValue
 from trainer.exercise.drill import Drill
-from trainer.exercise.forms.form import AnswerKind, Grade, Layout, Placement
+from trainer.exercise.forms.form import AnswerKind, Grade, Layout, Placement, PlainForm
 from trainer.exercise.forms.picking import take_processed
 
 AT_A_TIME = 4
 
 
 @dataclass(frozen=True)
-class PutInOrder:
+class PutInOrder(PlainForm):
     """Four versions of one move, each further than the last, to be put in order from the least to the most."""
 
     name: str = "put_in_order"

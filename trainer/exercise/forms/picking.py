@@ -8,7 +8,7 @@ import numpy as np
 
 from trainer.errors import BadValue
 from trainer.exercise.drill import Drill
-from trainer.exercise.forms.form import AS_IT_IS, AnswerKind, Grade, Layout, Placement, Take
+from trainer.exercise.forms.form import AS_IT_IS, AnswerKind, Grade, Layout, Placement, PlainForm, Take
 
 
 def take_processed(drill: Drill, amount: float) -> Take:
@@ -40,7 +40,7 @@ def grade_choice(answer: str, layout: Layout, words: str) -> Grade:
 
 
 @dataclass(frozen=True)
-class Pick:
+class Pick(PlainForm):
     """Several versions, one processed; the sound that is looked for is named, the version has to be picked."""
 
     name: str
@@ -71,7 +71,7 @@ class Pick:
 
 
 @dataclass(frozen=True)
-class Oddity:
+class Oddity(PlainForm):
     """Three versions, two of them the same; the different one has to be found, whichever way it differs.
 
     Harder than naming the target: the same ear needs about twice the amount.
@@ -107,7 +107,7 @@ class Oddity:
 
 
 @dataclass(frozen=True)
-class Abx:
+class Abx(PlainForm):
     """Two versions that are known, and a third that is one of them: which?
 
     For a verdict on one fixed difference; the number of trials is fixed beforehand.

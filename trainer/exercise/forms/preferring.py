@@ -7,12 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from trainer.exercise.drill import Drill
-from trainer.exercise.forms.form import AS_IT_IS, AnswerKind, Grade, Layout, Placement
+from trainer.exercise.forms.form import AS_IT_IS, AnswerKind, Grade, Layout, Placement, PlainForm
 from trainer.exercise.forms.picking import read_choice, take_processed
 
 
 @dataclass(frozen=True)
-class Prefer:
+class Prefer(PlainForm):
     """Two versions, one as it is and one processed, in an order by lot: which one do you prefer?"""
 
     name: str = "prefer"
