@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from typing import overload
 
 from trainer.dsp.move import Move
 from trainer.dsp.moves import MOVES
@@ -13,6 +14,33 @@ from trainer.exercise.song import Song, SongEntry
 from trainer.exercise.trial import PreparedTrial, TrialSpec
 
 ReadSong = Callable[[SongEntry], Song]
+
+
+class Songs(Sequence[Song]):
+    """Read a song when it is first looked at: one trial needs one or two of them."""
+
+    def __init__(self, entries: tuple[SongEntry, ...], read_song: ReadSong) -> None:
+        self._entries, self._read_song = entries, read_song
+        self._read: dict[int, Song] = {}
+
+    def __len__(self) -> int:
+        """Count the songs."""
+        return len(self._entries)
+
+    @overload
+    def __getitem__(self, place: int) -> Song: ...
+
+    @overload
+    def __getitem__(self, place: slice) -> Sequence[Song]: ...
+
+    def __getitem__(self, place: int | slice) -> Song | Sequence[Song]:
+        """Give a song, or several."""
+        if isinstance(place, slice):
+            return [self[number] for number in range(*place.indices(len(self)))]
+        entry = self._entries[place]
+        if place not in self._read:
+            self._read[place] = self._read_song(entry)
+        return self._read[place]
 
 
 class Bench:
@@ -29,19 +57,17 @@ class Bench:
     """
 
     def __init__(self, entries: tuple[SongEntry, ...], read_song: ReadSong, moves: Mapping[str, Move] = MOVES) -> None:
-        self._entries, self._read_song, self._moves = entries, read_song, moves
-        self._songs: tuple[Song, ...] | None = None
+        self._moves = moves
+        self._songs = Songs(entries, read_song)
         self._candidates: dict[tuple[str, str, str], tuple[Candidate, ...] | BadValue] = {}
 
     def make(self, spec: TrialSpec) -> PreparedTrial:
         """Make a trial; see `prepare_trial`."""
-        return prepare_trial(self.songs(), spec, self._list_candidates, self._moves)
+        return prepare_trial(self._songs, spec, self._list_candidates, self._moves)
 
     def songs(self) -> tuple[Song, ...]:
-        """Read the songs, once."""
-        if self._songs is None:
-            self._songs = tuple(self._read_song(entry) for entry in self._entries)
-        return self._songs
+        """Read all the songs."""
+        return tuple(self._songs)
 
     def _list_candidates(self, song: Song, move: Move, settings: dict[str, float]) -> tuple[Candidate, ...]:
         """List a song's possible loops; a song that does not fit is looked at once, too."""
