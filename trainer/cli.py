@@ -9,7 +9,7 @@ import logging
 import os
 import sys
 import warnings
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, NoReturn
@@ -19,7 +19,7 @@ from trainer.app.world import Conditions, DrillWish
 from trainer.errors import BadValue, EvenhandError
 from trainer.files.folders import choose_data_folder
 
-DONE, BAD_INPUT, UNEXPECTED = 0, 2, 3
+DONE, ANSWERED_NO, BAD_INPUT, UNEXPECTED = 0, 1, 2, 3
 LOG_NAME = "evenhand.log"
 MOST_TRIALS = 1000
 LONGEST_NAME = 40
@@ -39,7 +39,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     Returns
     -------
     int
-        0 done; 2 bad input, one line on standard error; 3 an unexpected error, one line with the log's path.
+        0 done; 1 the answer is no; 2 bad input, one line on standard error; 3 an unexpected error, one line with the
+        log's path.
     """
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(encoding="utf-8", errors="replace")
@@ -54,9 +55,8 @@ def _carry_out(arguments: Sequence[str] | None) -> int:
         options = build_parser().parse_args(arguments)
         data = getattr(options, "data", None)
         warnings.simplefilter("ignore")
-        run: Callable[[argparse.Namespace], None] = getattr(options, "run", _run_window)
-        run(options)
-        return DONE
+        run: Callable[[argparse.Namespace], int | None] = getattr(options, "run", _run_window)
+        return run(options) or DONE
     except EvenhandError as error:
         print(str(error), file=sys.stderr)
         return BAD_INPUT
@@ -101,7 +101,7 @@ def build_parser() -> Parser:
     parser.add_argument("--version", action="version", version=f"evenhand {__version__}")
     commands = parser.add_subparsers(metavar="COMMAND")
 
-    def add(name: str, run: Callable[[argparse.Namespace], None], words: str) -> argparse.ArgumentParser:
+    def add(name: str, run: Callable[[argparse.Namespace], int | None], words: str) -> argparse.ArgumentParser:
         command = commands.add_parser(name, parents=[common], help=words, description=words)
         command.set_defaults(run=run)
         return command
@@ -112,11 +112,16 @@ def build_parser() -> Parser:
     replay.add_argument("trial", metavar="TRIAL", help="its name on the receipt, or its identifier")
     _add_out(replay)
     listing = add("list", _run_list, "list what there is")
-    listing.add_argument("thing", choices=("drills", "moves", "forms", "skills"), help="what to list")
+    listing.add_argument("thing", choices=("drills", "moves", "forms", "skills", "targets"), help="what to list")
     progress = add("progress", _run_progress, "show where the ear stands")
     doctor = add("doctor", _run_doctor, "examine sound, folders and fonts")
     doctor.add_argument("--tone", action="store_true", help="play a quiet test tone of 3 s")
-    for command in (listing, progress, doctor):
+    measure = add("measure", _run_measure, "measure files: loudness, peaks, spectrum, sides, form")
+    check = add("check", _run_check, "measure files, look for faults, and judge them against a delivery target")
+    _add_check(check)
+    for command in (measure, check):
+        command.add_argument("files", nargs="+", metavar="FILE", help="sound files, mono or stereo")
+    for command in (listing, progress, doctor, measure, check):
         command.add_argument("--json", action="store_true", help="as one JSON value")
     return parser
 
@@ -129,6 +134,13 @@ def _add_drill(command: argparse.ArgumentParser) -> None:
     command.add_argument("--seed", type=_seed, metavar="S", help="for the same places and orders again")
     command.add_argument("--silent", action="store_true", help="without sound; kept apart from all thresholds")
     command.add_argument("--json", action="store_true", help="one JSON object a line; means --text")
+
+
+def _add_check(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--target", metavar="NAME", help="a delivery target, as `list targets` names it")
+    command.add_argument("--page", metavar="FILE.html", help="write a page with pictures as well; of one file")
+    command.add_argument("--no-coding", action="store_true", help="leave out what lossy coding does to the peaks")
+    command.add_argument("--force", action="store_true", help="overwrite what is there")
 
 
 def _add_render(command: argparse.ArgumentParser) -> None:
@@ -218,6 +230,42 @@ def _run_doctor(options: argparse.Namespace) -> None:
 
     facts = examine(_conditions(options), options.tone)
     _print(facts, word_examination(facts), options.json)
+
+
+def _run_measure(options: argparse.Namespace) -> int:
+    from trainer.app.measuring import measure_files
+    from trainer.decisions.facts import word_facts
+
+    return _report(measure_files(options.files), word_facts, options.json)[1]
+
+
+def _run_check(options: argparse.Namespace) -> int:
+    from trainer.app.checking import CheckWish, check_files
+    from trainer.decisions.check_words import word_check
+    from trainer.files.coding import code_clip
+
+    coding = None if options.no_coding else code_clip
+    wish = CheckWish(options.files, options.target, options.page, options.force)
+    found, status = _report(check_files(_conditions(options), wish, coding), word_check, options.json)
+    return status or (ANSWERED_NO if any(facts["verdict"] == "fail" for facts in found) else DONE)
+
+
+def _report(
+    answers: Iterable[dict[str, Any] | EvenhandError], word: Callable[[dict[str, Any]], list[str]], as_json: bool
+) -> tuple[list[dict[str, Any]], int]:
+    """Print what was found of several files, and a line for each that could not be read."""
+    found, status = [], DONE
+    for answer in answers:
+        if isinstance(answer, EvenhandError):
+            print(str(answer), file=sys.stderr)
+            status = BAD_INPUT
+            continue
+        found.append(answer)
+        if not as_json:
+            print("\n".join(word(answer)))
+    if as_json and found:
+        _print(found, (), True)
+    return found, status
 
 
 def _print(value: Any, lines: Sequence[str], as_json: bool) -> None:

@@ -63,3 +63,36 @@ def ffmpeg_dbtp(samples: npt.NDArray[np.floating], rate_hz: int) -> float:
 def to_db(magnitude: float) -> float:
     """Convert a magnitude to dB; minus infinity for 0."""
     return 20 * float(np.log10(magnitude)) if magnitude > 0 else -np.inf
+
+
+class Ebur128:
+    """Read a whole sound with libebur128: momentary and short-term every 100 ms, integrated, range."""
+
+    def __init__(self, samples: npt.NDArray[np.floating], rate_hz: int) -> None:
+        library = pytest.importorskip("pyebur128")
+        mode = library.MeasurementMode
+        state = library.R128State(samples.shape[1], rate_hz, mode.MODE_I | mode.MODE_M | mode.MODE_S | mode.MODE_LRA)
+        momentary, short_term, step = [], [], rate_hz // 10
+        for count, first in enumerate(range(0, samples.shape[0] - step + 1, step), 1):
+            state.add_frames(np.ascontiguousarray(samples[first : first + step], np.float64).reshape(-1), step)
+            if count >= 4:
+                momentary.append(library.get_loudness_momentary(state))
+            if count >= 30:
+                short_term.append(library.get_loudness_shortterm(state))
+        self.momentary_lufs, self.short_term_lufs = np.array(momentary), np.array(short_term)
+        self.integrated_lufs = float(library.get_loudness_global(state))
+        self.loudness_range_lu = float(library.get_loudness_range(state))
+
+
+def ffmpeg_ebur128(samples: npt.NDArray[np.floating], rate_hz: int) -> dict[str, float]:
+    """Read I and LRA with ffmpeg's ebur128 filter, to one decimal."""
+    program = shutil.which("ffmpeg")
+    if program is None:
+        pytest.skip("ffmpeg is not installed")
+    command = [
+        program, "-hide_banner", "-nostats", "-f", "f32le", "-ar", str(rate_hz), "-ac", "2", "-i", "-",
+        "-af", "ebur128=framelog=verbose", "-f", "null", "-",
+    ]  # fmt: skip
+    run = subprocess.run(command, input=samples.astype("<f4").tobytes(), capture_output=True, check=True)
+    found = re.findall(r"^\s+(I|LRA):\s+(-?[\d.]+) LUF?S?$", run.stderr.decode(), flags=re.MULTILINE)
+    return {name: float(value) for name, value in found}

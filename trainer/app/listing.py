@@ -8,14 +8,18 @@ from typing import Any
 from trainer.app.world import Conditions, list_known_drills
 from trainer.dsp.moves import MOVES
 from trainer.exercise.forms import FORMS
+from trainer.files.folders import choose_data_folder
+from trainer.files.target_reading import list_targets
 from trainer.session.progress import summarise_progress
 from trainer.store.history import SqliteStore
 
-THINGS = ("drills", "moves", "forms", "skills")
+THINGS = ("drills", "moves", "forms", "skills", "targets")
 
 
 def list_things(conditions: Conditions, thing: str) -> list[dict[str, Any]]:
-    """List drills, moves, forms or skills as plain facts."""
+    """List drills, moves, forms, skills or delivery targets as plain facts."""
+    if thing == "targets":
+        return list_target_facts(conditions)
     drills = list_known_drills(conditions).values()
     if thing == "drills":
         return [
@@ -40,6 +44,31 @@ def list_things(conditions: Conditions, thing: str) -> list[dict[str, Any]]:
         return [{"form": form.name, "title": form.title} for form in FORMS.values()]
     skills = {drill.skill: drill.amount.unit for drill in drills}
     return [{"skill": skill, "unit": unit} for skill, unit in skills.items()]
+
+
+def list_target_facts(conditions: Conditions) -> list[dict[str, Any]]:
+    """List delivery targets with their rules."""
+    targets = list_targets(choose_data_folder(conditions.data))
+    return [
+        {
+            "target": target.target,
+            "title": target.title,
+            "about": target.about,
+            "rules": [
+                {
+                    "rule": rule.rule,
+                    rule.way: list(rule.limit) if isinstance(rule.limit, tuple) else rule.limit,
+                    "unit": rule.unit,
+                    "miss": rule.miss,
+                    "status": rule.status,
+                    "source": rule.source,
+                    "date": rule.date,
+                }
+                for rule in target.rules
+            ],
+        }
+        for target in targets.values()
+    ]
 
 
 def word_things(things: list[dict[str, Any]]) -> list[str]:

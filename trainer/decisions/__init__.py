@@ -1,0 +1,1 @@
+"""Decisions: what a file's figures mean for mastering and for delivery."""

@@ -1,0 +1,224 @@
+"""Mix intake: is this a mix to be mastered? The same facts, with evidence and what to do."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from trainer.decisions.evidence import Evidence
+from trainer.decisions.reasons import NAMES, NEXT_STEPS
+from trainer.decisions.target import Outcome
+from trainer.units import write_frequency, write_number
+
+# Common practice, no source: what a mix shows that has a limiter on its bus.
+LIMITED_CEILING_SHARE = 0.06
+LIMITED_DYNAMICS_DB = 9.5
+MANY_RUNS = 3
+LOSSY_CLIFF_DB, LOSSY_HZ, LOSSY_SHARE = 20.0, (9000.0, 20600.0), 0.46
+UNBALANCED_DB, BASS_CORRELATION, MONO_LOSS_LU = 1.5, 0.3, -3.0
+LOCAL_FAULTS = ("click", "pop", "dropout", "hum", "hiss", "dc", "head_noise", "abrupt_start", "abrupt_end")
+
+
+@dataclass(frozen=True)
+class IntakeItem:
+    """One thing to know before mastering: its topic, outcome, evidence in words, and what to do."""
+
+    topic: str
+    outcome: Outcome
+    reason: str
+    next_step: str = ""
+
+
+def examine_mix(evidence: Evidence) -> tuple[IntakeItem, ...]:
+    """Examine a mix: peaks, flat tops, a limiter, source, sides, form, faults."""
+    if not math.isfinite(evidence.programme.peaks.sample_peak_dbfs):
+        return (IntakeItem("sound", "fail", "The file is silent.", "Bounce again."),)
+    items = [
+        _judge_peaks(evidence),
+        _judge_limiter(evidence),
+        _judge_source(evidence),
+        *_judge_sides(evidence),
+        _judge_form(evidence),
+        *(_judge_fault(evidence, kind) for kind in LOCAL_FAULTS if evidence.count(kind)),
+    ]
+    return tuple(item for item in items if item is not None)
+
+
+def list_intake(items: tuple[IntakeItem, ...]) -> list[dict[str, Any]]:
+    """List the items as plain facts."""
+    return [
+        {"topic": item.topic, "verdict": item.outcome, "reason": item.reason, "next": item.next_step} for item in items
+    ]
+
+
+def _judge_peaks(evidence: Evidence) -> IntakeItem:
+    """Any peak that was not cut is fine; flat tops are not."""
+    runs, peak = evidence.count("clipped_run"), evidence.programme.peaks.sample_peak_dbfs
+    if runs:
+        longest = max(f.strength for f in evidence.scan.faults if f.kind == "clipped_run")
+        first = next(f.start_s for f in evidence.scan.faults if f.kind == "clipped_run")
+        return IntakeItem(
+            "peaks",
+            "fail" if runs >= MANY_RUNS else "warn",
+            f"Flat tops at {runs} places, the first at {write_number(first, 2)} s, the longest "
+            f"{write_number(longest, 0)} samples: peaks were cut before or at the bounce.",
+            "Turn down the mix bus until nothing is cut, or bounce to 32-bit float, and bounce again.",
+        )
+    if peak > 0:
+        return IntakeItem(
+            "peaks",
+            "pass",
+            f"The highest sample is {write_number(peak, 1, True)} dBFS in a floating-point file: nothing is cut.",
+            "Keep it in floating point until it is turned down; a file of 16 or 24 bits would cut it.",
+        )
+    return IntakeItem(
+        "peaks",
+        "pass",
+        f"The highest sample is {write_number(peak)} dBFS and no top is cut. Headroom is no virtue in itself: any peak "
+        "that is not cut is as good as a lower one, as the level can be turned down without loss.",
+    )
+
+
+def _judge_limiter(evidence: Evidence) -> IntakeItem | None:
+    """Name a limiter on the mix bus by peaks at one height and little above the loudness."""
+    dynamics = evidence.programme.dynamics
+    if dynamics.ceiling_share is None or dynamics.densest_db is None or dynamics.short_term_dynamics_db is None:
+        return None
+    share = write_number(100 * dynamics.ceiling_share, 0)
+    shown = (
+        f"in {share} % of the loud tenths of a second the peak is within 0.3 dB of the highest; peaks stand "
+        f"{write_number(dynamics.short_term_dynamics_db)} dB over the short-term loudness"
+    )
+    at_ceiling = dynamics.ceiling_share > LIMITED_CEILING_SHARE
+    dense = dynamics.short_term_dynamics_db < LIMITED_DYNAMICS_DB
+    if at_ceiling and dense:
+        return IntakeItem(
+            "limiter",
+            "warn",
+            f"A limiter seems to be on the mix bus: {shown}.",
+            "Bounce once more without it, and compare both at equal loudness before you decide.",
+        )
+    if dense:
+        return IntakeItem(
+            "limiter",
+            "pass",
+            f"A dense mix, without the signs of a limiter at its ceiling: {shown}.",
+            "Little is left for a limiter to take; listen to the drums first.",
+        )
+    return IntakeItem("limiter", "pass", f"No signs of a limiter: {shown}.")
+
+
+def _judge_source(evidence: Evidence) -> IntakeItem | None:
+    """Name a coded or band-limited source by where, and how steeply, its spectrum ends."""
+    band, rate = evidence.programme.bandwidth, evidence.form.sample_rate_hz
+    if band is None:
+        return None
+    if evidence.form.bit_depth is None:
+        return IntakeItem(
+            "source",
+            "fail",
+            f"The file itself is coded ({evidence.form.format}).",
+            "Bounce the mix to WAV, AIFF or FLAC with 24 bits or 32-bit float.",
+        )
+    end = write_frequency(band.highest_hz)
+    if band.cliff_db > LOSSY_CLIFF_DB and LOSSY_HZ[0] < band.highest_hz < min(LOSSY_HZ[1], LOSSY_SHARE * rate):
+        return IntakeItem(
+            "source",
+            "warn",
+            f"Above {end} there is next to nothing: the spectrum falls by {write_number(band.cliff_db, 0)} dB within "
+            "600 Hz, as after lossy coding or a steep low-pass.",
+            "Make sure that the mix was not made from, or saved as, a coded file.",
+        )
+    return IntakeItem("source", "pass", f"The spectrum reaches up to {end}, without a cliff.")
+
+
+def _judge_sides(evidence: Evidence) -> list[IntakeItem]:
+    """Name a silent, heavier or opposite side."""
+    stereo = evidence.programme.stereo
+    if evidence.form.channels == 1:
+        return [IntakeItem("sides", "warn", "The file has one channel.", "Bounce in stereo if the mix is stereo.")]
+    if stereo.silent_side:
+        return [IntakeItem("sides", "fail", f"The {stereo.silent_side} side is silent.", "Look at the routing.")]
+    items = []
+    if stereo.balance_db is not None and abs(stereo.balance_db) > UNBALANCED_DB:
+        side = "left" if stereo.balance_db > 0 else "right"
+        items.append(
+            IntakeItem(
+                "sides",
+                "warn",
+                f"The {side} side is {write_number(abs(stereo.balance_db))} dB higher than the other.",
+                "If it was not meant, look for a panned track or a level on one side.",
+            )
+        )
+    items += _judge_polarity(evidence)
+    if not items and stereo.balance_db is not None and stereo.correlation is not None:
+        apart, alike = write_number(abs(stereo.balance_db)), write_number(stereo.correlation, 2)
+        items.append(
+            IntakeItem(
+                "sides",
+                "pass",
+                f"The sides are within {apart} dB, correlation {alike}; whether left is left no meter can tell.",
+                "Check with something whose place you know that the sides are not swapped.",
+            )
+        )
+    return items
+
+
+def _judge_polarity(evidence: Evidence) -> list[IntakeItem]:
+    """Name what cancels in mono."""
+    stereo, items = evidence.programme.stereo, []
+    if stereo.correlation is not None and stereo.correlation < -0.1:
+        items.append(
+            IntakeItem(
+                "mono",
+                "fail",
+                f"The sides work against each other: correlation {write_number(stereo.correlation, 2)}.",
+                "Probably one side has its polarity turned; turn it back and bounce again.",
+            )
+        )
+    elif stereo.mono_change_lu is not None and stereo.mono_change_lu < MONO_LOSS_LU:
+        items.append(
+            IntakeItem(
+                "mono",
+                "warn",
+                f"Folded to mono it loses {write_number(-stereo.mono_change_lu)} LU.",
+                "Listen in mono to what goes; wideners and doubled tracks are the usual reason.",
+            )
+        )
+    if stereo.bass_correlation is not None and stereo.bass_correlation < BASS_CORRELATION:
+        items.append(
+            IntakeItem(
+                "bass",
+                "warn",
+                f"Below 150 Hz the sides are hardly alike: correlation {write_number(stereo.bass_correlation, 2)}.",
+                "Listen in mono, on speakers: if the bass goes, make it mono in the mix.",
+            )
+        )
+    return items
+
+
+def _judge_form(evidence: Evidence) -> IntakeItem | None:
+    """Name a word length under 24 bits: not a fault, but avoidable."""
+    depth, used = evidence.form.bit_depth, evidence.programme.true_bits
+    if depth is None or evidence.form.floating or min(depth, used or depth) >= 24:
+        return None
+    bits = min(depth, used or depth)
+    return IntakeItem(
+        "word length",
+        "warn" if bits < 16 else "pass",
+        f"{bits} bits are in use: enough to go on with, if it was dithered.",
+        "A bounce of 24 bits or 32-bit float keeps what comes later free of a second dither.",
+    )
+
+
+def _judge_fault(evidence: Evidence, kind: str) -> IntakeItem:
+    """Name a fault that is better repaired in the mix."""
+    found = [finding for finding in evidence.scan.faults if finding.kind == kind]
+    return IntakeItem(
+        "faults",
+        "warn",
+        f"{NAMES[kind][:1].upper()}{NAMES[kind][1:]}: {len(found)}, first at {write_number(found[0].start_s, 2)} s, "
+        f"{found[0].channel}, {write_number(found[0].strength)} {found[0].unit}.",
+        NEXT_STEPS[kind],
+    )
