@@ -119,9 +119,11 @@ def build_parser() -> Parser:
     measure = add("measure", _run_measure, "measure files: loudness, peaks, spectrum, sides, form")
     check = add("check", _run_check, "measure files, look for faults, and judge them against a delivery target")
     _add_check(check)
+    simulation = add("simulate", _run_simulate, "let simulated listeners with known ears practise a drill")
+    _add_simulate(simulation)
     for command in (measure, check):
         command.add_argument("files", nargs="+", metavar="FILE", help="sound files, mono or stereo")
-    for command in (listing, progress, doctor, measure, check):
+    for command in (listing, progress, doctor, measure, check, simulation):
         command.add_argument("--json", action="store_true", help="as one JSON value")
     return parser
 
@@ -150,6 +152,17 @@ def _add_render(command: argparse.ArgumentParser) -> None:
     command.add_argument("--audio", metavar="FILE", help="your own mix instead of the bundled music")
     command.add_argument("--amount", type=float, metavar="X", help="in the drill's unit")
     _add_out(command)
+
+
+def _add_simulate(command: argparse.ArgumentParser) -> None:
+    command.add_argument("drill", metavar="DRILL", help="its name")
+    command.add_argument("--threshold", type=float, required=True, metavar="X", help="amount where d' is 1.5")
+    command.add_argument("--slope", type=float, default=1.3, metavar="B", help="exponent of d'; 1.3 if not given")
+    command.add_argument("--lapse", type=float, default=0.02, metavar="L", help="share of slips; 0.02 if not given")
+    command.add_argument("--trials", type=_count, default=30, metavar="N", help="answers a day; 30 if not given")
+    command.add_argument("--days", type=_count, default=1, metavar="D", help="days; 1 if not given")
+    command.add_argument("--listeners", type=_count, default=20, metavar="K", help="how many; 20 if not given")
+    command.add_argument("--seed", type=_seed, default=1, metavar="S", help="1 if not given")
 
 
 def _add_out(command: argparse.ArgumentParser) -> None:
@@ -230,6 +243,23 @@ def _run_doctor(options: argparse.Namespace) -> None:
 
     facts = examine(_conditions(options), options.tone)
     _print(facts, word_examination(facts), options.json)
+
+
+def _run_simulate(options: argparse.Namespace) -> None:
+    from trainer.app.simulating import SimulationWish, simulate_drill, word_simulation
+
+    wish = SimulationWish(
+        options.drill,
+        options.threshold,
+        options.slope,
+        options.lapse,
+        options.trials,
+        options.days,
+        options.listeners,
+        options.seed,
+    )
+    found = simulate_drill(_conditions(options), wish)
+    _print(found, word_simulation(found), options.json)
 
 
 def _run_measure(options: argparse.Namespace) -> int:

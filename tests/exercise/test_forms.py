@@ -18,6 +18,7 @@ from trainer.exercise.forms.marking import Mark, judge_marks
 from trainer.exercise.forms.ordering import count_inversions
 from trainer.listening.links import LINKS
 
+TYPED = {"set_release": "120", "mark_the_moment": "12.4 boost"}
 CHOICES = tuple(
     Choice(answer, words, "high_shelf", {"corner_hz": 4000.0}, share)
     for answer, words, share in (("boost", "a boost", 1.0), ("cut", "a cut", -1.0))
@@ -46,9 +47,11 @@ def test_every_layout_can_be_answered(name: str, drill: Drill) -> None:
     for seed in range(40):
         layout = form.lay_out(drill, 3.0, np.random.default_rng(seed))
         layout = form.settle(layout, list_effects(len(layout.takes)))
+        if name == "mark_the_moment":
+            layout = replace(layout, right_answer="30.00 | 12.40 boost")
         assert len(layout.labels) == len(layout.takes) and layout.takes[layout.target].processed
         assert 1 <= layout.numbered <= 8
-        answer = form.read_answer("120" if name == "set_release" else layout.right_answer or "1", layout)
+        answer = form.read_answer(TYPED.get(name, layout.right_answer or "1"), layout)
         grade = form.grade(answer, layout, drill)
         assert grade.words and 0.0 <= grade.score <= 1.0
         assert grade.correct is (None if not layout.right_answer else True)
@@ -59,7 +62,7 @@ def test_every_layout_can_be_answered(name: str, drill: Drill) -> None:
 def test_answers_that_are_no_answers_are_refused_in_one_line(name: str, text: str, drill: Drill) -> None:
     """By contract: a line for the person, and the question stays."""
     layout = FORMS[name].lay_out(drill, 3.0, np.random.default_rng(1))
-    if name in ("how_much", "set_release") and text == "99":
+    if text in ("", "99") and name in ("how_much", "set_release", "mark_the_moment") and (text or name[0] == "m"):
         return
     with pytest.raises(BadValue) as caught:
         FORMS[name].read_answer(text, layout)
@@ -151,3 +154,16 @@ def test_the_release_window_is_cut_by_both_sides(drill: Drill) -> None:
     flat = [None, *(Effect(3.0, {"recovery_between_hits_percent": 50.0}) for _ in range(7))]
     with pytest.raises(NotReachable, match="releases_that_fit=7"):
         form.settle(form.lay_out(drill, 4.0, np.random.default_rng(1)), flat)
+
+
+def test_marks_are_read_in_any_order_and_written_in_one_way(drill: Drill) -> None:
+    """By contract: seconds with or without a name, semicolons between; `none` for none."""
+    form = FORMS["mark_the_moment"]
+    layout = form.lay_out(drill, 4.0, np.random.default_rng(1))
+    assert form.read_answer("20,5 cut; 3.1", layout) == "3.10; 20.50 cut"
+    assert form.read_answer("none", layout) == form.read_answer("", layout) == "none"
+    settled = replace(layout, right_answer="30.00 | 3.00 boost; 20.00 cut")
+    grade = form.grade("3.10; 20.50 cut", settled, drill)
+    assert grade.correct is True and grade.error == pytest.approx(0.3)
+    assert form.grade("none", replace(layout, right_answer="30.00 | none"), drill).correct is True
+    assert form.grade("1.0; 3.1", settled, drill).correct is False

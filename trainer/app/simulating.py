@@ -13,6 +13,7 @@ from trainer.exercise.forms import FORMS
 from trainer.files.library import find_drill
 from trainer.listening.listener import Listener
 from trainer.listening.simulation import simulate, summarise
+from trainer.units import write_amount, write_number
 
 MOST_LISTENERS, MOST_DAYS, MOST_TRIALS = 2000, 400, 1000
 
@@ -75,3 +76,21 @@ def simulate_drill(conditions: Conditions, wish: SimulationWish) -> dict[str, An
         "listeners": [asdict(one) for one in found],
         "summary": asdict(summarise(found, wish.threshold)),
     }
+
+
+def word_simulation(found: dict[str, Any]) -> tuple[str, ...]:
+    """Word what was found, for a terminal."""
+    unit, summary, listeners = found["unit"], found["summary"], found["listeners"]
+    lines = [
+        f"{one['trials']} trials: between {write_amount(one['low'])} and {write_amount(one['high'])} {unit}, "
+        f"most likely {write_amount(one['estimate'])}; {round(100 * one['fraction_correct'])} % right."
+        for one in listeners
+    ]
+    bias, scatter = write_number(summary["bias_log10"], 3, signed=True), write_number(summary["sd_log10"], 3)
+    return (
+        *lines,
+        f"True threshold {write_amount(found['threshold'])} {unit}; {len(listeners)} listeners: bias {bias}, "
+        f"scatter {scatter} (log10); "
+        f"{round(100 * summary['within_20_percent'])} % within 20 %, "
+        f"{round(100 * summary['coverage_95'])} % of the intervals hold it.",
+    )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from statistics import median
 from typing import Any
 
 from trainer.exercise.drill import Drill
@@ -12,6 +13,8 @@ from trainer.listening.links import LINKS
 from trainer.listening.threshold import Track
 
 SILENT_SETUP = "silent"
+MARK_DELAY = "mark_delay_s"
+FEWEST_MARKED = 3
 
 
 @dataclass(frozen=True)
@@ -146,6 +149,16 @@ def find_standing(drill: Drill, trials: Iterable[StoredTrial], setup: str, audio
     if last_day is not None and today > last_day:
         track = track.after_days(today - last_day)
     return Standing(drill, setup, audio_class, track, last_day)
+
+
+def find_mark_delay(trials: Iterable[StoredTrial], setup: str) -> float:
+    """Find the person's own delay in marking moments, s: the median over earlier passes; 0 while too few are known."""
+    delays = [
+        trial.error + float(trial.measured.get(MARK_DELAY, 0.0))
+        for trial in trials
+        if trial.form == "mark_the_moment" and trial.setup == setup and trial.error is not None and trial.scored
+    ]
+    return max(0.0, median(delays)) if len(delays) >= FEWEST_MARKED else 0.0
 
 
 def _to_answers(trials: Sequence[StoredTrial]) -> list[Answer]:

@@ -21,6 +21,7 @@ from trainer.exercise.excerpts import Candidate, choose_candidate, describe_exce
 from trainer.exercise.forms import FORMS
 from trainer.exercise.forms.demonstration import lay_out_demonstration
 from trainer.exercise.forms.form import Layout, Take
+from trainer.exercise.passes import prepare_pass
 from trainer.exercise.song import Song
 from trainer.exercise.trial import PreparedTrial, TrialSpec, Version
 from trainer.measure.contents import measure_contents
@@ -94,6 +95,8 @@ def prepare_trial(
     """
     song_rng, place_rng, order_rng = _generators(spec)
     layout = _lay_out(spec, order_rng)
+    if FORMS[spec.drill.form].answer_kind == "marks" and not spec.demonstration:
+        return prepare_pass(songs, spec, layout, order_rng)
     song, candidates = _choose_song(songs, spec, moves, song_rng, candidates_of)
     return _assemble(song, spec, _make_somewhere(song, candidates, spec, layout, moves, place_rng))
 

@@ -30,6 +30,7 @@ QUANTITIES: dict[str, tuple[str, str, int, bool]] = {
     "level_below_cutoff_after_db": ("below the cut-off, with", "dB", 1, True),
     "peak_change_db": ("highest peak, before matching", "dB", 2, True),
     "level_db": ("level", "dB", 2, True),
+    "faults_planted": ("faults put in", "", 0, False),
     "part_db": ("the part in the mix", "dB", 2, True),
     "side_gain_db": ("sides against the middle", "dB", 2, True),
     "side_cut_db": ("sides taken down", "dB", 1, False),

@@ -58,6 +58,13 @@ class PutNext:
 
 
 @dataclass(frozen=True)
+class MarkNow:
+    """Mark this moment of a pass, with the name of what is heard; an empty one stands for anything."""
+
+    kind: str = ""
+
+
+@dataclass(frozen=True)
 class AnswerPlaying:
     """Answer with the version that is playing."""
 
@@ -108,6 +115,7 @@ Intent = (
     | GiveAnswer
     | MoveControl
     | PutNext
+    | MarkNow
     | AnswerPlaying
     | GoOn
     | ToggleReceipt

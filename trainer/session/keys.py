@@ -67,6 +67,16 @@ def list_question_keys(layout: Layout, kind: AnswerKind, offered: tuple[Button, 
     others = (SPACE, ARROWS, LEAVE, ALL_KEYS)
     if layout.control:
         return (listen, CONTROL, bind_enter("they are equal", intents.AnswerPlaying()), *others)
+    if kind == "marks":
+        marks = tuple((LETTERS[n], button.intent) for n, button in enumerate(offered[:-2]))
+        anything = Key("Space", "mark anything", (("space", intents.MarkNow()),))
+        return (
+            _bind_letters(marks, "mark, from the left"),
+            anything,
+            bind_enter("done", offered[-1].intent),
+            LEAVE,
+            ALL_KEYS,
+        )
     if kind == "order":
         put = tuple((LETTERS[n], intents.PutNext(n + 1)) for n in range(layout.numbered))
         return (listen, _bind_letters(put, "put 1, 2, 3 ... next"), BEGIN_AGAIN, *others)

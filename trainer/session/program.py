@@ -6,11 +6,20 @@ from dataclasses import replace
 from typing import Literal
 
 from trainer.errors import BadValue, EvenhandError
+from trainer.exercise.history import find_mark_delay
 from trainer.exercise.plan import plan_today
 from trainer.exercise.trial import PreparedTrial
 from trainer.session import intents
 from trainer.session.intents import Intent
-from trainer.session.run import answer_trial, begin_run, go_on, leave_demonstration, open_trial, specify_next
+from trainer.session.run import (
+    answer_trial,
+    begin_run,
+    go_on,
+    leave_demonstration,
+    open_trial,
+    specify_next,
+    takes_marks,
+)
 from trainer.session.state import DIFFERENCE, State
 from trainer.session.world import World
 
@@ -57,6 +66,13 @@ def tick(state: State, world: World) -> State:
     settled = world.clock.monotonic_s() - state.asked_s > SETTLE_S
     if gaps and settled and state.run.phase == "question":
         state = replace(state, heard_gaps=state.heard_gaps + gaps)
+    run = state.run
+    if run is not None and takes_marks(run) and run.phase == "question":
+        frame = world.player.position().frame
+        if frame < state.heard_frame:
+            # Round once: a pass is heard from start to end, and then it is over.
+            return _act_on_question(state, intents.AnswerPlaying(), world) or state
+        state = replace(state, heard_frame=frame)
     if state.wanted is None or state.made is not None:
         return state
     try:
@@ -165,6 +181,8 @@ def start_drill(state: State, name: str, world: World, full: int | None = None) 
     standing = world.find_standing(name)
     demonstrations = 1 if world.trials is None else 0
     run = begin_run(standing, world.choose_seed(), world.trials or planned, demonstrations)
+    if takes_marks(run):
+        run = replace(run, delay_s=find_mark_delay(world.store.list_trials(), run.setup))
     return _want_next(replace(state, screen="run", run=run, made=None, chosen="", receipt_open=False), world)
 
 
@@ -191,6 +209,8 @@ def _open_made(state: State, world: World) -> State:
         version=1,
         control=trial.layout.begins_at,
         order=(),
+        marks=(),
+        heard_frame=0,
         asked_s=world.clock.monotonic_s(),
         heard_gaps=0,
         receipt_open=False,
@@ -212,6 +232,8 @@ def _act_on_run(state: State, intent: Intent, world: World) -> State | None:
         return _act_at_end(state, intent, world)
     if run.trial is None:
         return None
+    if takes_marks(run) and run.phase == "question":
+        return _act_on_question(state, intent, world)
     if isinstance(intent, LISTENING):
         return _listen(state, intent, run.trial, world)
     if run.phase == "question":
@@ -294,6 +316,12 @@ def _act_on_question(state: State, intent: Intent, world: World) -> State | None
 def _compose_answer(state: State, intent: Intent, trial: PreparedTrial) -> tuple[State, str | None]:
     """Make an answer of an intent, as soon as it is complete."""
     layout = trial.layout
+    if isinstance(intent, intents.MarkNow):
+        delay_s = state.run.delay_s if state.run is not None else 0.0
+        at_s = max(0.0, state.heard_frame / trial.rate_hz - delay_s)
+        return replace(state, marks=(*state.marks, (at_s, intent.kind))), None
+    if state.run is not None and takes_marks(state.run) and isinstance(intent, intents.AnswerPlaying):
+        return state, "; ".join(f"{at_s:.2f} {kind}" for at_s, kind in state.marks) or "none"
     if isinstance(intent, intents.GiveAnswer):
         return state, intent.text
     if isinstance(intent, intents.PutNext):

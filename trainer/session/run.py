@@ -11,7 +11,7 @@ from trainer import __version__
 from trainer.exercise.drill import Drill
 from trainer.exercise.forms import FORMS
 from trainer.exercise.forms.amounts import draw_amount
-from trainer.exercise.history import Standing, StoredTrial
+from trainer.exercise.history import MARK_DELAY, Standing, StoredTrial
 from trainer.exercise.trial import Outcome, PreparedTrial, TrialSpec
 from trainer.listening.threshold import Track
 from trainer.session.charts import EarPoint
@@ -51,6 +51,8 @@ class Run:
         Answered so far.
     points : tuple of EarPoint
         For the chart of the run.
+    delay_s : float
+        The person's own delay in marking moments, taken off marks that are made while listening.
     """
 
     drill: Drill
@@ -67,6 +69,7 @@ class Run:
     name: str = ""
     outcomes: tuple[Outcome, ...] = ()
     points: tuple[EarPoint, ...] = ()
+    delay_s: float = 0.0
 
     @property
     def complete(self) -> bool:
@@ -175,6 +178,17 @@ def answer_trial(run: Run, text: str, response_s: float, now: datetime, interrup
     return answered, _to_stored(run, trial, outcome, now)
 
 
+def takes_marks(run: Run) -> bool:
+    """Tell whether a run's questions are answered by marks, one after the other."""
+    return FORMS[run.drill.form].answer_kind == "marks"
+
+
+def read_one_mark(run: Run, text: str) -> str:
+    """Read one mark of several, and write it in one way; refuses what is none."""
+    assert run.trial is not None
+    return FORMS[run.drill.form].read_answer(text, run.trial.layout)
+
+
 def go_on(run: Run) -> Run:
     """Go on from a reveal: to the next trial, or to the end."""
     return replace(run, phase="finished" if run.complete else "waiting", trial=None, index=len(run.outcomes))
@@ -213,6 +227,6 @@ def _to_stored(run: Run, trial: PreparedTrial, outcome: Outcome, now: datetime) 
         loudness_lufs=trial.versions[0].loudness_lufs,
         spread_lu=trial.spread_lu,
         asked=dict(trial.asked),
-        measured=dict(trial.effect.measured),
+        measured={**trial.effect.measured, **({MARK_DELAY: run.delay_s} if takes_marks(run) else {})},
         program=__version__,
     )

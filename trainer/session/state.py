@@ -40,6 +40,10 @@ class State:
         Where a question's control stands, from 0.
     order : tuple of int
         Versions put in order so far.
+    marks : tuple of (float, str)
+        Moments marked in a pass so far, s, and what was heard.
+    heard_frame : int
+        How far a pass has been heard.
     asked_s : float
         When the question was put, on the monotonic clock.
     heard_gaps : int
@@ -63,6 +67,8 @@ class State:
     version: int = 1
     control: int = 0
     order: tuple[int, ...] = ()
+    marks: tuple[tuple[float, str], ...] = ()
+    heard_frame: int = 0
     asked_s: float = 0.0
     heard_gaps: int = 0
     keys_open: bool = False

@@ -69,6 +69,8 @@ def _describe_form(run: Run, scored: Sequence[Outcome]) -> tuple[str, ...]:
         return ("Nothing that counts yet.",)
     if run.drill.form == "abx":
         return _describe_telling_apart(scored)
+    if run.drill.form == "mark_the_moment":
+        return _describe_passes(scored)
     if run.drill.form == "set_release":
         inside = sum(bool(outcome.correct) for outcome in scored)
         return (
@@ -128,3 +130,13 @@ def _describe_confusions(run: Run, scored: Sequence[Outcome]) -> list[str]:
         return []
     pair = [word_answer(run.drill, answer, bare=True) for answer in (right, said)]
     return [f"Most often mixed up: {pair[0]} was taken for {pair[1]}, {count} times."]
+
+
+def _describe_passes(scored: Sequence[Outcome]) -> tuple[str, ...]:
+    """Say how many passes were without a mistake, and how late marks come."""
+    whole = sum(bool(outcome.correct) for outcome in scored)
+    late = [outcome.grade.error for outcome in scored if outcome.grade.error is not None]
+    first = f"{whole} of {len(scored)} passes with every fault found and no mark too many."
+    if not late:
+        return (first,)
+    return first, f"Your marks come {write_number(sum(late) / len(late))} s after what they belong to, on average."

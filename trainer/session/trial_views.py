@@ -66,6 +66,10 @@ def view_question(state: State, run: Run, trial: PreparedTrial, world: World) ->
 def offer_answers(state: State, run: Run, trial: PreparedTrial) -> tuple[Button, ...]:
     """Offer what may be answered, by the kind of answer."""
     layout, kind = trial.layout, FORMS[run.drill.form].answer_kind
+    if kind == "marks":
+        marks = tuple(Button(f"Mark a {each}", intents.MarkNow(each)) for each in layout.answers)
+        done = f"Done, {len(state.marks)} marked"
+        return (*marks, Button("Mark anything", intents.MarkNow()), Button(done, intents.AnswerPlaying(), main=True))
     if layout.control:
         unit = layout.control_unit or run.drill.amount.unit
         wording = f"{layout.control_says} {write_amount(layout.control[state.control])} {unit}"

@@ -136,6 +136,9 @@ def describe_offers(run: Run) -> str:
     kind = FORMS[run.drill.form].answer_kind
     if kind == "amount":
         return f"{shown}Answer: = and the amount in {unit}"
+    if kind == "marks":
+        named = ", ".join(layout.answers)
+        return f"Answer: = and a time in s with {named}, as many as you heard; then =done"
     if kind == "order":
         return "Answer: = and all the numbers, the least first"
     return f"{shown}Answers: " + " ".join(f"={answer}" for answer in layout.answers)

@@ -10,7 +10,16 @@ from typing import Any, TextIO
 
 from trainer.errors import BadValue, EvenhandError
 from trainer.session.reveal_views import list_receipt
-from trainer.session.run import Run, answer_trial, go_on, leave_demonstration, open_trial, specify_next
+from trainer.session.run import (
+    Run,
+    answer_trial,
+    go_on,
+    leave_demonstration,
+    open_trial,
+    read_one_mark,
+    specify_next,
+    takes_marks,
+)
 from trainer.session.summaries import describe_result, describe_run
 from trainer.session.words import (
     describe_answer,
@@ -81,6 +90,7 @@ class TextRun:
         self._loaded: Run | None = None
         self._asked_s = 0.0
         self._control = 0
+        self._marks: list[str] = []
 
     def play(self) -> bool:
         """Ask and take answers until the run is complete, the person stops or the input ends.
@@ -134,6 +144,7 @@ class TextRun:
             trial = world.workshop.collect()
         self.run = open_trial(self.run, trial, world.clock.now())
         self._control = trial.layout.begins_at
+        self._marks = []
         self._load(self.run)
         self._asked_s = world.clock.monotonic_s()
         if self.run.phase == "demonstration":
@@ -160,6 +171,9 @@ class TextRun:
             self.run = leave_demonstration(self.run)
             self._open_next()
             return
+        if self._keep_mark(text):
+            return
+        text = "; ".join(self._marks) if self._marks else text
         world = self._world
         response_s = world.clock.monotonic_s() - self._asked_s
         unheard = world.player.take_interruptions() > 0 or world.lost_sound(self.run.setup)
@@ -173,6 +187,14 @@ class TextRun:
         self.run = go_on(answered)
         if self.run.phase != "finished":
             self._open_next()
+
+    def _keep_mark(self, text: str) -> bool:
+        """Keep a mark of a pass until all are there; tells whether there is more to come."""
+        if not takes_marks(self.run) or text.strip().lower() in ("", "done", "none"):
+            return False
+        self._marks.append(read_one_mark(self.run, text))
+        self._terminal.say(f"{len(self._marks)} marked.")
+        return True
 
     def _listen(self, text: str) -> None:
         """Play a version of the trial that is open."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from trainer.exercise.forms.amounts import HowMuch, MatchByEar
 from trainer.exercise.forms.form import Form
+from trainer.exercise.forms.marking import MarkTheMoment
 from trainer.exercise.forms.naming import NameIt
 from trainer.exercise.forms.ordering import PutInOrder
 from trainer.exercise.forms.picking import Abx, Oddity, Pick
@@ -21,6 +22,7 @@ FORMS: dict[str, Form] = {
         HowMuch(),
         MatchByEar(),
         PutInOrder(),
+        MarkTheMoment(),
         SetRelease(),
         LouderOrBetter(),
         Prefer(),

@@ -8,9 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtri
 
+from trainer.errors import BadValue
+from trainer.exercise.drill import Drill
+from trainer.exercise.forms.form import AnswerKind, Grade, Layout, Placement, PlainForm
+from trainer.exercise.forms.naming import take_choice
+from trainer.exercise.forms.picking import take_processed
+
 # A mark counts within so long after what it belongs to, less the person's own delay: common practice, no source.
 WINDOW_S = 1.5
 EARLY_S = 0.2
+LONGEST_PASS_S = 3600.0
 
 
 @dataclass(frozen=True)
@@ -88,3 +95,80 @@ def _belongs(mark: Mark, fault: Mark, delay_s: float) -> bool:
     """Tell whether a mark may belong to a fault: in time, and of its kind if it names one."""
     after_s = mark.at_s - delay_s - fault.at_s
     return -EARLY_S <= after_s <= WINDOW_S and mark.kind in ("", fault.kind)
+
+
+NOTHING = "none"
+
+
+@dataclass(frozen=True)
+class MarkTheMoment(PlainForm):
+    """A pass through part of a song, from start to end: mark what is heard, when it is heard.
+
+    The right answer is the length of the pass, a bar, and the faults: ``30.00 | 12.40 click; 20.10 pop``.
+    """
+
+    name: str = "mark_the_moment"
+    title: str = "Mark the moment"
+    answer_kind: AnswerKind = "marks"
+    placement: Placement = "by_lot"
+
+    def task(self, drill: Drill) -> str | None:
+        """Link: none; what counts are hits, misses and false alarms."""
+        return None
+
+    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator) -> Layout:
+        """Name the kinds of fault; places and number are drawn when the pass is made."""
+        kinds = tuple(choice.answer for choice in drill.choices) or (drill.move,)
+        take = take_choice(drill.choices[0], amount) if drill.choices else take_processed(drill, amount)
+        return Layout((take,), ("the pass",), kinds, "", 0)
+
+    def read_answer(self, text: str, layout: Layout) -> str:
+        """Read marks: times in seconds, each with the fault's name if wished, semicolons between; or ``none``."""
+        if text.strip().lower() in ("", NOTHING):
+            return NOTHING
+        return write_marks([_read_mark(part, layout.answers) for part in text.split(";") if part.strip()])
+
+    def grade(self, answer: str, layout: Layout, drill: Drill) -> Grade:
+        """Count hits, misses and false alarms."""
+        length, faults = layout.right_answer.split(" | ")
+        judged = judge_marks(read_marks(answer), read_marks(faults), float(length))
+        count = judged.hits + judged.misses
+        share = 1.0 if not count else judged.hits / count
+        score = share / (1 + judged.false_alarms)
+        return Grade(score == 1.0, score, judged.lateness_s, _tell_marks(judged, faults))
+
+
+def write_marks(marks: Sequence[Mark]) -> str:
+    """Write marks in the order of time, s."""
+    ordered = sorted(marks, key=lambda mark: mark.at_s)
+    return "; ".join(f"{mark.at_s:.2f} {mark.kind}".strip() for mark in ordered) or NOTHING
+
+
+def read_marks(text: str) -> list[Mark]:
+    """Read what `write_marks` has written."""
+    parts = [] if text == NOTHING else [part.split() for part in text.split(";")]
+    return [Mark(float(part[0]), part[1] if len(part) > 1 else "") for part in parts]
+
+
+def _read_mark(text: str, kinds: tuple[str, ...]) -> Mark:
+    """Read one mark that a person typed."""
+    words = text.split()
+    expected = f"a time in seconds and, if wished, one of {', '.join(kinds)}; as 12.4 {kinds[0]}"
+    try:
+        at_s = float(words[0].replace(",", "."))
+    except ValueError:
+        raise BadValue("answer", "mark", text.strip(), expected) from None
+    kind = " ".join(words[1:]).lower()
+    if not 0 <= at_s < LONGEST_PASS_S or kind not in ("", *kinds):
+        raise BadValue("answer", "mark", text.strip(), expected)
+    return Mark(at_s, kind)
+
+
+def _tell_marks(judged: Marks, faults: str) -> str:
+    """Say what was found, what was missed, and where everything was."""
+    count = judged.hits + judged.misses
+    where = "There was nothing to find." if not count else f"It was {faults.replace(';', ',')} (s)."
+    found = "" if not count else f" You found {judged.hits} of {count}."
+    alarms = judged.false_alarms
+    extra = f" {alarms} mark{'s' if alarms != 1 else ''} belonged to nothing." if alarms else ""
+    return f"{where}{found}{extra}"
