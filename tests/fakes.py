@@ -10,8 +10,8 @@ import numpy as np
 from trainer.dsp.move import Effect, Picture
 from trainer.errors import EvenhandError
 from trainer.exercise.drill import Drill
-from trainer.exercise.history import StoredTrial
 from trainer.exercise.forms.form import AS_IT_IS, Layout, Take
+from trainer.exercise.history import StoredTrial
 from trainer.exercise.song import SongEntry
 from trainer.exercise.trial import Excerpt, PreparedTrial, TrialSpec, Version
 from trainer.ports import Output, Playhead, Samples
