@@ -30,6 +30,7 @@ class FakePlayer:
     selected: int = 0
     playing: bool = False
     closed: bool = False
+    frame: int = 120
 
     def load(self, versions: Samples, rate_hz: int) -> None:
         self.loaded.append(versions.shape[0])
@@ -45,7 +46,7 @@ class FakePlayer:
         self.selected = version
 
     def position(self) -> Playhead:
-        return Playhead(120, self.selected, self.playing)
+        return Playhead(self.frame, self.selected, self.playing)
 
     def take_interruptions(self) -> int:
         gaps, self.gaps = self.gaps, 0

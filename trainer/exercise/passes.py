@@ -16,7 +16,7 @@ from trainer.dsp.faults.places import find_uncovered
 from trainer.dsp.faults.planted import Planted
 from trainer.dsp.faults.pop import plant_pop
 from trainer.dsp.matching import level_loops
-from trainer.dsp.move import Effect, Picture
+from trainer.dsp.move import Curve, Effect, Picture
 from trainer.errors import BadValue
 from trainer.exercise.forms.form import Layout, Take
 from trainer.exercise.forms.marking import Mark, write_marks
@@ -29,6 +29,7 @@ MOST_FAULTS = 3
 APART_S = 3.0
 AWAY_FROM_ENDS_S = 1.0
 OUTLINE_COLUMNS = 200
+STEP_S = 0.1
 PLANTERS: Mapping[str, Callable[[Clip, float, float], Planted]] = {
     "click": plant_click,
     "pop": plant_pop,
@@ -71,7 +72,7 @@ def prepare_pass(songs: Sequence[Song], spec: TrialSpec, layout: Layout, rng: np
     change = make_difference(before.loop, after.loop, linear=False)
     marks = [Mark(fault.place_s, fault.fault) for fault in planted]
     sentences = tuple(_tell_fault(fault) for fault in planted) or ("Nothing was put into this pass.",)
-    figure = Picture("level", tuple((fault.place_s, fault.strength) for fault in planted))
+    figure = Picture("level", _follow_faults(change.loop, before.loop))
     effect = Effect(spec.amount, {"faults_planted": float(len(planted))}, figure, sentences)
     start_s = first / rate
     return PreparedTrial(
@@ -131,6 +132,18 @@ def _plant(clean: Clip, kinds: tuple[Take, ...], amount: float, rng: np.random.G
         taken.append(free[int(rng.integers(len(free)))])
         planted.append(PLANTERS[take.move](planted[-1].clip if planted else clean, taken[-1], take.amount))
     return sorted(planted[:-1], key=lambda fault: fault.place_s) + planted[-1:]
+
+
+def _follow_faults(change: Clip, song: Clip) -> Curve:
+    """Follow the faults' level against the song's own, dB, in steps of a tenth of a second."""
+    width = int(STEP_S * song.rate_hz)
+    count = song.frames // width
+    power = [
+        (clip.samples[: count * width].astype(np.float64) ** 2).reshape(count, -1).mean(axis=1)
+        for clip in (change, song)
+    ]
+    levels = 10 * np.log10(np.maximum(power[0], 1e-14) / max(float(power[1].mean()), 1e-14))
+    return tuple(zip((np.arange(count) * STEP_S).tolist(), levels.tolist(), strict=True))
 
 
 def _tell_fault(fault: Planted) -> str:

@@ -15,7 +15,7 @@ from trainer.dsp.matching import PEAK_MARGIN_DB, MatchedLoop, level_loops, match
 from trainer.dsp.move import Effect, Move
 from trainer.dsp.moves import MOVES
 from trainer.dsp.stereo.part_level import PartLevel
-from trainer.errors import BadValue, NotReachable
+from trainer.errors import BadValue, EvenhandError, NotReachable
 from trainer.exercise.drill import Drill
 from trainer.exercise.excerpts import Candidate, choose_candidate, describe_excerpt, list_candidates
 from trainer.exercise.forms import FORMS
@@ -93,12 +93,21 @@ def prepare_trial(
     NotReachable
         If the amount cannot be had.
     """
-    song_rng, place_rng, order_rng = _generators(spec)
+    song_rng, _, order_rng = _generators(spec)
     layout = _lay_out(spec, order_rng)
     if FORMS[spec.drill.form].answer_kind == "marks" and not spec.demonstration:
         return prepare_pass(songs, spec, layout, order_rng)
-    song, candidates = _choose_song(songs, spec, moves, song_rng, candidates_of)
-    return _assemble(song, spec, _make_somewhere(song, candidates, spec, layout, moves, place_rng))
+    refusal: EvenhandError = BadValue("songs", "count", 0, "at least one song")
+    for number in song_rng.permutation(len(songs)):
+        song = songs[int(number)]
+        try:
+            candidates = _find_common(song, spec.drill, moves, candidates_of)
+            # Each song begins the same lot anew, so that a trial comes out the same when only its own is at hand.
+            laid = _make_somewhere(song, candidates, spec, layout, moves, _generators(spec)[1])
+            return _assemble(song, spec, laid)
+        except (BadValue, NotReachable) as error:
+            refusal = error
+    raise refusal
 
 
 def _lay_out(spec: TrialSpec, rng: np.random.Generator) -> Layout:
@@ -119,24 +128,6 @@ def _generators(spec: TrialSpec) -> tuple[np.random.Generator, np.random.Generat
         np.random.default_rng([spec.seed, name, 1, stay]),
         np.random.default_rng([spec.seed, name, 2, spec.index]),
     )
-
-
-def _choose_song(
-    songs: Sequence[Song],
-    spec: TrialSpec,
-    moves: Mapping[str, Move],
-    rng: np.random.Generator,
-    candidates_of: ListCandidates,
-) -> tuple[Song, tuple[Candidate, ...]]:
-    """Take the first song, in an order by lot, that holds what all the drill's moves need at one place."""
-    refusal: BadValue | None = None
-    for number in rng.permutation(len(songs)):
-        song = songs[int(number)]
-        try:
-            return song, _find_common(song, spec.drill, moves, candidates_of)
-        except BadValue as error:
-            refusal = error
-    raise refusal or BadValue("songs", "count", 0, "at least one song")
 
 
 def _find_common(

@@ -12,6 +12,7 @@ from trainer.session.figure import Area, Figure, Label, Mark, Path, Shape
 _SMALL = 12.0
 _LEGEND_GAP = 20.0
 _LIMIT_DB = 24.0
+_DEEPEST_DB = 60.0
 _FREQUENCIES_HZ = (20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000)
 
 
@@ -111,6 +112,76 @@ def gain_reduction(times_s: Sequence[float], reduction_db: Sequence[float], widt
         outline = ((curve[0][0], plot.top), *curve, (curve[-1][0], plot.top))
         shapes += [Area(outline, "blue", 0.16), Path(curve, "blue", 1.5)]
     return Figure(width, height, tuple(shapes), "Gain reduction in dB over time in seconds.")
+
+
+def level_over_time(times_s: Sequence[float], levels_db: Sequence[float], width: float, height: float) -> Figure:
+    """Draw how loud something that was added is over the loop, in dB against the song.
+
+    Parameters
+    ----------
+    times_s : sequence of float
+        Times in s, rising.
+    levels_db : sequence of float
+        Levels in dB at those times, as many; what is more than 60 dB below the highest is drawn there.
+    width, height : float
+        Size in design pixels, at least 280 by 120.
+
+    Returns
+    -------
+    Figure
+        Time and level evenly.
+    """
+    finite = [level for level in levels_db if math.isfinite(level)]
+    top = max([*finite, -60.0]) if finite else 0.0
+    floor = top - _DEEPEST_DB
+    held = [max(level, floor) if math.isfinite(level) else floor for level in levels_db]
+    ticks = even_ticks(min([*held, top - 6.0]), top, max(2, int((height - 40) // 36)))
+    words = [write_tick(tick) for tick in ticks]
+    words[-1] += " dB"
+    plot = _plot(words, width, height, legend=False)
+    start, end = (times_s[0], times_s[-1]) if len(times_s) > 1 else (0.0, 1.0)
+    across = Axis(start, end, plot.left, plot.right)
+    down = Axis(ticks[0], ticks[-1], plot.bottom, plot.top)
+    shapes: list[Shape] = [*_level_lines(plot, down, ticks, words), *_second_ticks(plot, across)]
+    thinned = _thin_out(times_s, held, int(plot.right - plot.left))
+    curve = tuple((across.place(time), down.place(level)) for time, level in thinned)
+    if len(curve) > 1:
+        outline = ((curve[0][0], plot.bottom), *curve, (curve[-1][0], plot.bottom))
+        shapes += [Area(outline, "blue", 0.16), Path(curve, "blue", 1.5)]
+    return Figure(width, height, tuple(shapes), "Level in dB against the song over time in seconds.")
+
+
+def grades_over_trials(
+    grades: Sequence[tuple[float, bool | None]], planned_trials: int, width: float, height: float
+) -> Figure:
+    """Draw how well each answer of a run did, where no threshold is looked for.
+
+    Parameters
+    ----------
+    grades : sequence of (float, bool or None)
+        Score, 0 to 1, and whether it was right; None where nothing is.
+    planned_trials : int
+        Length of the run, 1 or more.
+    width, height : float
+        Size in design pixels, at least 280 by 120.
+
+    Returns
+    -------
+    Figure
+        Trials and scores evenly.
+    """
+    ticks = (0.0, 0.5, 1.0)
+    words = ["0 %", "50", "100 %"]
+    plot = _plot(words, width, height)
+    count = max(planned_trials, len(grades), 1)
+    across, down = Axis(0.5, count + 0.5, plot.left, plot.right), Axis(0.0, 1.0, plot.bottom, plot.top)
+    shapes: list[Shape] = [*_level_lines(plot, down, ticks, words), *_trial_ticks(plot, across, count)]
+    for number, (score, correct) in enumerate(grades, 1):
+        at = (across.place(number), down.place(score))
+        shapes.append(Mark(at, "blue", 4.0) if correct is None else _answer(at, correct))
+    named: list[tuple[Shape, str]] = [(_answer((5, 0), True), "right"), (_answer((5, 0), False), "not yet")]
+    shapes += _legend(named if any(right is not None for _, right in grades) else [], plot, height)
+    return Figure(width, height, tuple(shapes), "How well each answer did, in per cent.")
 
 
 def ear_over_trials(

@@ -7,7 +7,7 @@ from trainer.exercise.trial import PreparedTrial
 from trainer.session import charts, intents, keys, words
 from trainer.session.figure import Figure
 from trainer.session.frame import make_frame
-from trainer.session.run import Run
+from trainer.session.run import Run, seeks_threshold
 from trainer.session.state import DIFFERENCE, State
 from trainer.session.summaries import describe_result, describe_run
 from trainer.session.trial_views import draw_waveform, mark_progress, tell_sounding
@@ -44,7 +44,7 @@ def view_reveal(state: State, run: Run, trial: PreparedTrial, world: World) -> R
         done_title=title,
         done=figure,
         done_caption=words.describe_change(trial),
-        ear_title="Where your ear stands",
+        ear_title=_title_ear(run),
         ear=_draw_ear(run),
         ear_caption=_describe_ear(run, outcome.scored),
         receipt_title=f"Receipt of version {trial.layout.target + 1}: asked, and measured from the sound",
@@ -65,9 +65,9 @@ def view_end(state: State, run: Run, world: World) -> EndView:
         marks=mark_progress(run),
         headline=describe_result(run),
         sentences=describe_run(run),
-        ear_title="Where your ear stands",
+        ear_title=_title_ear(run),
         ear=_draw_ear(run),
-        ear_caption=words.describe_usual(run.drill),
+        ear_caption=words.describe_usual(run.drill) if seeks_threshold(run) else "",
         buttons=(
             Button("Done", intents.GoOn(), main=True),
             Button("Another run", intents.StartDrill(run.drill.drill)),
@@ -101,20 +101,36 @@ def _draw_effect(trial: PreparedTrial) -> tuple[str, Figure]:
         figure = charts.frequency_response(picture.measured, picture.asked, CHART_WIDTH, CHART_HEIGHT)
         return "What was done, measured", figure
     times = [point[0] for point in picture.measured]
+    if picture.kind == "level":
+        levels = [point[1] for point in picture.measured]
+        return "What was added, over time", charts.level_over_time(times, levels, CHART_WIDTH, CHART_HEIGHT)
     reduction = [point[1] for point in picture.measured]
     figure = charts.gain_reduction(times, reduction, CHART_WIDTH, CHART_HEIGHT)
     return "Gain reduction over the loop, measured", figure
 
 
 def _draw_ear(run: Run) -> Figure:
+    """Draw the threshold over the trials, or how well each answer did where none is looked for."""
     amount = run.drill.amount
+    if not seeks_threshold(run):
+        grades = [(outcome.grade.score, outcome.correct) for outcome in run.outcomes]
+        return charts.grades_over_trials(grades, run.planned, CHART_WIDTH, CHART_HEIGHT)
     return charts.ear_over_trials(run.points, amount.unit, amount.usual, run.planned, CHART_WIDTH, CHART_HEIGHT)
+
+
+def _title_ear(run: Run) -> str:
+    if seeks_threshold(run):
+        return "Where your ear stands"
+    preferred = run.outcomes and run.outcomes[-1].correct is None
+    return "What you preferred: 100 % is the processed one" if preferred else "How well each answer did"
 
 
 def _describe_ear(run: Run, scored: bool) -> str:
     """Say what is known, or that this trial does not count."""
     if not scored:
         return "The sound was interrupted: this trial is kept but does not count."
+    if not seeks_threshold(run):
+        return describe_run(run)[0]
     return words.describe_estimate(run.track.estimate(), run.drill.amount.unit)
 
 

@@ -178,6 +178,11 @@ def answer_trial(run: Run, text: str, response_s: float, now: datetime, interrup
     return answered, _to_stored(run, trial, outcome, now)
 
 
+def seeks_threshold(run: Run) -> bool:
+    """Tell whether a run's questions look for a threshold."""
+    return FORMS[run.drill.form].placement == "threshold"
+
+
 def takes_marks(run: Run) -> bool:
     """Tell whether a run's questions are answered by marks, one after the other."""
     return FORMS[run.drill.form].answer_kind == "marks"

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from trainer.exercise.forms import FORMS
 from trainer.exercise.trial import Outcome
 from trainer.listening.statistics import correct_needed, odds_one_sided, odds_two_sided
-from trainer.session.run import Run
+from trainer.session.run import Run, seeks_threshold
 from trainer.session.words import word_answer, write_span
 from trainer.units import write_amount, write_number
 
@@ -18,7 +18,7 @@ MOST_ODDS = 0.05
 def describe_result(run: Run) -> str:
     """Head the end of a run with the threshold's range."""
     estimate, unit = run.track.estimate(), run.drill.amount.unit
-    if FORMS[run.drill.form].placement != "threshold":
+    if not seeks_threshold(run):
         return f"{FORMS[run.drill.form].title}: {len(run.outcomes)} done."
     if estimate.trials == 0:
         return "Nothing that counts yet."
@@ -37,7 +37,7 @@ def describe_run(run: Run) -> tuple[str, ...]:
     sentences = [f"{right} of {len(scored)} right, and all of it is kept."]
     if len(scored) < len(run.outcomes):
         sentences.append(f"{len(run.outcomes) - len(scored)} more did not count: the sound was interrupted.")
-    if FORMS[run.drill.form].placement != "threshold":
+    if not seeks_threshold(run):
         return (*_describe_form(run, scored), *sentences[1:])
     sentences += _describe_confusions(run, scored)
     if estimate.trials == 0:
