@@ -13,7 +13,7 @@ from trainer.audio.clip import Clip
 
 # Channels are rows in here, shape (2, frames), because compiled filters run fastest along rows.
 Rows = npt.NDArray[np.float64]
-BLOCK_FRAMES = 1 << 17
+BLOCK_FRAMES = 1 << 16
 
 
 class Processor(Protocol):
