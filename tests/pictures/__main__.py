@@ -100,7 +100,7 @@ def reply(program: Program, world: World, drill: str, rng: np.random.Generator) 
     run = program.state.run
     assert run is not None and run.trial is not None and isinstance(world.clock, FakeClock)
     world.clock.pass_time(8)
-    task = FORMS[run.drill.form].task
+    task = FORMS[run.drill.form].task(run.drill)
     right = LISTENERS[drill].answer(run.trial.spec.amount, task, rng)
     wrong = next(text for text in run.trial.answers if text != run.trial.right_answer)
     text = run.trial.right_answer if right else wrong
