@@ -2,8 +2,7 @@
 
 It takes the name of a JSON file with ``versions`` (an .npy file), ``rate_hz``, ``steps`` and, if wanted,
 ``library_error`` (loading sounddevice fails as it does where PortAudio is not installed), ``no_device``
-(PortAudio has none), ``no_handle`` (SDL cannot be asked directly) and ``describe`` (tell the facts of all
-outputs).
+(PortAudio has none) and ``describe`` (tell the facts of all outputs).
 """
 
 from __future__ import annotations
@@ -101,12 +100,8 @@ def main() -> None:
         hide_library()
     elif script.get("no_device"):
         hide_devices()
-    from trainer.playback import sdl
     from trainer.playback.chain import describe_outputs, open_player
     from trainer.playback.process import prepare_process
-
-    if script.get("no_handle"):
-        sdl.find_library = lambda: None
 
     prepare_process()
     versions = np.load(script["versions"])

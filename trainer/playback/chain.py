@@ -137,7 +137,7 @@ def _describe_sdl() -> OutputFacts:
     """Ask SDL."""
     audio = sdl.load_library()
     try:
-        default = sdl.find_device(audio, sdl.find_library())
+        default = sdl.find_device(audio, sdl.find_library(audio))
     except NoSound as error:
         return OutputFacts(sdl.KIND, sdl.read_version(), fault=str(error))
     names = tuple(str(name) for name in audio.get_audio_device_names(False))

@@ -4,9 +4,6 @@ from __future__ import annotations
 
 import ctypes
 import os
-import time
-from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -27,27 +24,24 @@ class SdlStream:
     ----------
     device : pygame._sdl2.audio.AudioDevice
         An opened device; kept for its whole life.
-    library : ctypes.CDLL or None
+    library : ctypes.CDLL
         SDL itself, asked whether the device is still there.
-    count_blocks : callable
-        Tells how many blocks have been filled.
     name, note : str
         The device's name, and what a person should know.
     """
 
     kind = KIND
 
-    def __init__(self, device: Any, library: Any, count_blocks: Callable[[], int], name: str, note: str) -> None:
-        self._device, self._count_blocks = device, count_blocks
+    def __init__(self, device: Any, library: Any, name: str, note: str) -> None:
+        self._device, self._library = device, library
         self.name, self.note = name, note
         self.rate_hz = int(device.frequency)
         # SDL fills one block while another is heard.
         self.latency_s = 2.0 * device.chunksize / self.rate_hz
-        self._library = library if library is not None and self._status(library) != STOPPED else None
 
     def alive(self) -> bool:
         """Tell whether the device is there: SDL goes on asking for blocks after it is lost."""
-        return self._library is None or self._status(self._library) != STOPPED
+        return self._status() != STOPPED
 
     def close(self) -> bool:
         """Close the device."""
@@ -57,24 +51,14 @@ class SdlStream:
         """Close without a deadlock.
 
         pygame keeps the interpreter while SDL waits for its thread to end, and that thread may be waiting
-        for the interpreter to fill a block. SDL is therefore asked directly, which lets the interpreter go;
-        or else right after a block, when the next one is far.
+        for the interpreter to fill a block. SDL is therefore asked directly, which lets the interpreter go.
         """
-        if self._library is not None:
-            self._library.SDL_CloseAudioDevice(ctypes.c_uint32(self._device.deviceid))
-        else:
-            self._wait_for_block()
+        self._library.SDL_CloseAudioDevice(ctypes.c_uint32(self._device.deviceid))
         self._device.close()
 
-    def _wait_for_block(self) -> None:
-        """Wait until a block has just been filled, or none has been for three blocks' time."""
-        filled, end_s = self._count_blocks(), time.monotonic() + 1.5 * self.latency_s
-        while self._count_blocks() == filled and time.monotonic() < end_s:
-            time.sleep(0.001)
-
-    def _status(self, library: Any) -> int:
+    def _status(self) -> int:
         """Ask SDL for the device's state: 0 stopped or lost, 1 playing, 2 paused."""
-        return int(library.SDL_GetAudioDeviceStatus(ctypes.c_uint32(self._device.deviceid)))
+        return int(self._library.SDL_GetAudioDeviceStatus(ctypes.c_uint32(self._device.deviceid)))
 
 
 def load_library() -> Any:
@@ -128,15 +112,12 @@ def open_sdl(rate_hz: int, fill: Fill, dummy_allowed: bool = False) -> SdlStream
     driver = os.environ.get("SDL_AUDIODRIVER", "")
     if driver == "dummy" and not dummy_allowed:
         raise NoSound(DUMMY)
-    audio, library = load_library(), find_library()
+    audio = load_library()
+    library = find_library(audio)
     name = find_device(audio, library)
 
-    filled = 0
-
     def answer(device: Any, memory: Any) -> None:
-        nonlocal filled
         fill(np.frombuffer(memory, dtype=np.float32).reshape(-1, 2))
-        filled += 1
 
     try:
         block_frames = 2 ** round(np.log2(rate_hz * BLOCK_MS / 1000.0))
@@ -145,10 +126,10 @@ def open_sdl(rate_hz: int, fill: Fill, dummy_allowed: bool = False) -> SdlStream
     except Exception as error:
         raise NoSound(f"SDL: {name} could not be opened ({shorten(error)})") from None
     notes = {"dummy": "SDL's dummy driver plays nothing.", "disk": "SDL's disk driver writes to a file."}
-    return SdlStream(device, library, lambda: filled, name, notes.get(driver, ""))
+    return SdlStream(device, library, name, notes.get(driver, ""))
 
 
-def find_device(audio: Any, library: Any = None) -> str:
+def find_device(audio: Any, library: Any) -> str:
     """Name the default output, or the first there is."""
     try:
         names = [str(name) for name in audio.get_audio_device_names(False)]
@@ -160,22 +141,33 @@ def find_device(audio: Any, library: Any = None) -> str:
     return default if default in names else names[0]
 
 
-def find_library() -> Any:
-    """Find the SDL that pygame has loaded already; None if it cannot be told apart for sure."""
-    import pygame
+def find_library(audio: Any) -> Any:
+    """Find the SDL that pygame has loaded already.
 
-    folder = Path(pygame.__file__).parent
-    for home, pattern in (
-        (folder.parent / "pygame.libs", "libSDL2-2*"),
-        (folder, "SDL2.dll"),
-        (folder / ".dylibs", "libSDL2-2*"),
-    ):
-        for path in sorted(home.glob(pattern)):
-            try:
-                return ctypes.CDLL(str(path))
-            except OSError:
-                continue
-    return None
+    Parameters
+    ----------
+    audio : module
+        pygame._sdl2.audio, as from `load_library`.
+
+    Returns
+    -------
+    ctypes.CDLL
+        SDL, whose functions let the interpreter go while they run.
+
+    Raises
+    ------
+    NoSound
+        If it cannot be reached: a device that is opened without it cannot be closed safely.
+    """
+    # A name is looked for in what pygame's part depends on; Windows gives the library loaded under its own name.
+    for name in (audio.__file__, "SDL2.dll"):
+        try:
+            library = ctypes.CDLL(name)
+            library.SDL_CloseAudioDevice, library.SDL_GetAudioDeviceStatus  # noqa: B018
+        except (OSError, AttributeError):
+            continue
+        return library
+    raise NoSound("SDL: its own library could not be reached through pygame")
 
 
 def read_version() -> str:
