@@ -133,9 +133,16 @@ def make_trial(spec: TrialSpec, right: int) -> PreparedTrial:
     layout = Layout(takes, numbers, numbers, str(right), right - 1)
     if spec.demonstration:
         layout = Layout(takes, ("as it is", "with it"), (), "", 1)
-    versions = tuple(Version(n, takes[n - 1], {}, None, -1.0 * (n == right), -18.4, -3.2) for n in range(1, count + 1))
     response = Picture("response", ((100.0, -0.1), (1000.0, -0.1), (16000.0, 1.1)), ((20.0, -0.1), (20000.0, 1.2)))
     reduction = Picture("reduction", tuple((k / 100, 1.0 + k % 7) for k in range(200)))
+    picture = response if spec.drill.move == "high_shelf" else reduction
+    asked = {"gain_db": spec.amount}
+    effect = Effect(spec.amount, {"gain_db": spec.amount}, picture, ("A sentence about this clip.",))
+    versions = tuple(
+        Version(n, takes[n - 1], asked if n == right else {}, effect if n == right else None, -1.0 * (n == right),
+                -18.4, -3.2)
+        for n in range(1, count + 1)
+    )  # fmt: skip
     return PreparedTrial(
         spec=spec,
         song=SongEntry("/songs/example.flac", "Example", "demo"),
@@ -145,14 +152,7 @@ def make_trial(spec: TrialSpec, right: int) -> PreparedTrial:
         sounds=np.zeros((count + 1, FRAMES, 2), dtype=np.float32),
         versions=versions,
         layout=layout,
-        asked={"gain_db": spec.amount},
         effect_name="gain_db",
-        effect=Effect(
-            spec.amount,
-            {"gain_db": spec.amount},
-            response if spec.drill.move == "high_shelf" else reduction,
-            ("A sentence about this clip.",),
-        ),
         change_db=-23.0,
         outline=tuple(np.linspace(0.2, 1.0, 200).tolist()),
     )

@@ -10,13 +10,13 @@ from tests.bench.sounds import cut_song, print_scratch, rows_of
 from tests.bench.timing import compare
 from trainer.dsp.equaliser.bell import Bell
 from trainer.dsp.equaliser.bells import design_bell
-from trainer.dsp.equaliser.filter_move import FilterMove, begin_filters
+from trainer.dsp.equaliser.filter_move import FilterMove
 from trainer.dsp.equaliser.high_pass import HighPass
 from trainer.dsp.equaliser.high_shelf import HighShelf
 from trainer.dsp.equaliser.low_shelf import LowShelf
 from trainer.dsp.equaliser.tilt import Tilt
 from trainer.dsp.equaliser.tilts import design_tilt
-from trainer.dsp.processor import run_round, run_through
+from trainer.dsp.processor import Chain, run_round, run_through
 
 BANDS: tuple[tuple[FilterMove, dict[str, float]], ...] = (
     (LowShelf(), {"corner_hz": 100.0, "gain_db": 2.0}),
@@ -25,6 +25,11 @@ BANDS: tuple[tuple[FilterMove, dict[str, float]], ...] = (
     (Bell(), {"centre_hz": 3000.0, "centre_gain_db": 1.5}),
     (HighShelf(), {"corner_hz": 8000.0, "gain_db": 1.5}),
 )
+
+
+def begin(rate_hz: int) -> Chain:
+    """Begin the five bands."""
+    return Chain(tuple(move.begin(settings, rate_hz) for move, settings in BANDS))
 
 
 def main() -> None:
@@ -43,8 +48,8 @@ def main() -> None:
 
         def bands(clip=clip, rate=rate, run_up=run_up) -> object:  # type: ignore[no-untyped-def]
             if clip.duration_s > 60:
-                return run_through(begin_filters(BANDS, rate), clip)
-            return run_round(lambda: begin_filters(BANDS, rate), clip, run_up)
+                return run_through(begin(rate), clip)
+            return run_round(lambda: begin(rate), clip, run_up)
 
         name = "20 s, in steady state" if length_s == 20 else "4 min"
         compare(f"five bands, {name}", bands, lambda r=rows, f=rate: five(r, f), "five filters", runs)  # type: ignore[misc]

@@ -14,9 +14,8 @@ from trainer.dsp.matching import level_loops, match_loops
 from trainer.dsp.move import Move
 from trainer.dsp.moves import MOVES
 from trainer.errors import BadValue, NotReachable
-from trainer.exercise.excerpts import list_candidates
+from trainer.exercise.chooser import Chooser
 from trainer.exercise.song import Song
-from trainer.measure.contents import SongContents, measure_contents
 from trainer.workshop.bench import Bench
 
 PLAIN = {
@@ -31,15 +30,7 @@ ELSEWHERE = ("mp3", "vorbis", "opus", "voice_level", "bass_level")
 TRIED = 4
 
 
-CONTENTS: dict[str, SongContents] = {}
-
-
-def _measure_once(song: Song) -> SongContents:
-    """Measure a song's contents for all moves together."""
-    if song.sha256 not in CONTENTS:
-        bands = {band for name in set(MOVES) - set(ELSEWHERE) for band in MOVES[name].bands_hz({})}
-        CONTENTS[song.sha256] = measure_contents(song.clip.samples, song.clip.rate_hz, tuple(sorted(bands)))
-    return CONTENTS[song.sha256]
+CHOOSER = Chooser()
 
 
 @pytest.mark.parametrize("name", sorted(set(MOVES) - set(ELSEWHERE)))
@@ -59,7 +50,7 @@ def _try_places(songs: tuple[Song, ...], move: Move, amount: float) -> Iterator[
     """Measure the move at a few places of each song that has any."""
     for song in songs:
         try:
-            candidates = list_candidates(song, _measure_once(song), move, {})
+            candidates = CHOOSER.find(song, move, {})
         except BadValue:
             continue
         for place in candidates[:TRIED]:

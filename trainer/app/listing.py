@@ -13,8 +13,6 @@ from trainer.files.target_reading import list_targets
 from trainer.session.progress import summarise_progress
 from trainer.store.history import SqliteStore
 
-THINGS = ("drills", "moves", "forms", "skills", "targets")
-
 
 def list_things(conditions: Conditions, thing: str) -> list[dict[str, Any]]:
     """List drills, moves, forms, skills or delivery targets as plain facts."""

@@ -10,7 +10,6 @@ from typing import Any
 from trainer.dsp.faults.bounce import FaultyBounce, Stretch, make_faulty_bounce
 from trainer.exercise.mastering import make_master
 from trainer.exercise.song import Song, SongEntry
-from trainer.files.library import list_demo_songs
 from trainer.files.sound_reading import hash_file, read_song
 from trainer.files.sound_writing import write_flac
 
@@ -73,12 +72,6 @@ def open_faulty_bounce(data_folder: Path, mix: SongEntry) -> MadeSong:
         ]
         _keep(path, bounce.clip.samples, bounce.clip.rate_hz, {"faults": listed})
     return _open(path, mix, f"{mix.title} (faulty bounce)")
-
-
-def open_all_made(data_folder: Path) -> tuple[MadeSong, ...]:
-    """Open a master of every bundled mix, and a faulty bounce of the first."""
-    mixes = list_demo_songs()
-    return (*(open_master(data_folder, mix) for mix in mixes), open_faulty_bounce(data_folder, mixes[0]))
 
 
 def _bounce(song: Song) -> FaultyBounce:

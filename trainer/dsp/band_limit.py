@@ -11,6 +11,8 @@ import numpy as np
 import numpy.typing as npt
 from scipy.signal import firwin, oaconvolve
 
+from trainer.audio.clip import Clip
+from trainer.audio.loops import process_in_steady_state
 from trainer.dsp.processor import Overlapped, Rows
 
 CORNER_HZ = 21000.0
@@ -32,6 +34,12 @@ def limit_band(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[n
     if kernel.size == 1:
         return samples.astype(np.float64)
     return np.asarray(oaconvolve(samples.astype(np.float64), kernel[:, None], mode="same", axes=0))
+
+
+def limit_loop(loop: Clip) -> Clip:
+    """Put the gentle end at 21 kHz on a loop, in steady state."""
+    side = band_limit_side_frames()
+    return loop.with_samples(process_in_steady_state(lambda x: limit_band(x, loop.rate_hz), loop.samples, side, side))
 
 
 def begin_band_limit(rate_hz: int) -> Overlapped:

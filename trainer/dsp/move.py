@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Protocol
 
 from trainer.audio.clip import Clip
+from trainer.dsp.band_limit import limit_loop
 from trainer.dsp.processor import Processor, run_round
 from trainer.errors import BadValue
 from trainer.measure.contents import Band, StretchContents
@@ -178,6 +179,11 @@ class Move(Protocol):
 class StreamingMove(Move, Protocol):
     """A move that can also be sent through a whole song, or stand in a chain with others."""
 
+    @property
+    def holds_ceiling(self) -> bool:
+        """Whether it promises a ceiling on sound without anything above 21 kHz."""
+        ...
+
     def begin(self, settings: Settings, rate_hz: int) -> Processor:
         """Begin in silence."""
         ...
@@ -193,10 +199,14 @@ class PlainMove:
     linear: bool = False
     matched: bool = True
     at_ending: bool = False
+    # Makes overtones or rides peaks: nothing above 21 kHz may go in, see `trainer.dsp.band_limit`.
+    band_limited: bool = False
+    # Promises a ceiling, which in a chain needs the gentle end at 21 kHz ahead of it.
+    holds_ceiling: bool = False
 
     def prepare(self, loop: Clip) -> Clip:
-        """Leave the loop as it is."""
-        return loop
+        """Put the gentle end at 21 kHz on the loop where the move needs it; else leave it as it is."""
+        return limit_loop(loop) if self.band_limited else loop
 
     def refer(self, loop: Clip, settings: Settings) -> Clip:
         """Compare with the prepared loop itself."""

@@ -12,9 +12,6 @@ from trainer.dsp.moves import MOVES
 from trainer.dsp.processor import Chain, Processor, run_through
 from trainer.errors import BadValue
 
-# These hold a ceiling only on sound without anything above 21 kHz.
-NEED_BAND_LIMIT = ("limiter", "push")
-
 
 @dataclass(frozen=True)
 class Step:
@@ -44,10 +41,10 @@ def begin_chain(steps: Sequence[Step], rate_hz: int, moves: Mapping[str, Move] =
     stages: list[Processor] = []
     limited = False
     for step in steps:
-        if step.move in NEED_BAND_LIMIT and not limited:
+        move = find_streaming(step.move, moves)
+        if move.holds_ceiling and not limited:
             stages.append(begin_band_limit(rate_hz))
             limited = True
-        move = find_streaming(step.move, moves)
         stages.append(move.begin(complete_settings(move, step.settings), rate_hz))
     return Chain(tuple(stages))
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from trainer.audio.loops import LONGEST_LOOP_S, SEAM_S, SHORTEST_LOOP_S
 from trainer.dsp.move import Move, Need, Settings
+from trainer.dsp.needs import need_loud_part
 from trainer.errors import BadValue
 from trainer.exercise.song import Song
 from trainer.exercise.trial import Excerpt
@@ -152,12 +153,7 @@ def _judge(place: tuple[int, int], facts: StretchContents, move: Move, settings:
 def _need_music(facts: StretchContents) -> tuple[Need, ...]:
     """Ask for a loud enough part without a stop in it."""
     return (
-        Need(
-            "loudness_under_loudest_db",
-            facts.under_loudest_db,
-            -BELOW_LOUDEST_DB,
-            f"{write_number(-BELOW_LOUDEST_DB, 0)} or more against the loudest part",
-        ),
+        need_loud_part(facts, BELOW_LOUDEST_DB, 0),
         Need(
             "softest_second_db",
             facts.softest_db - facts.loudness_db,

@@ -12,11 +12,12 @@ from trainer.audio.loops import outline_loop
 from trainer.dsp.difference import make_difference
 from trainer.dsp.faults.click import plant_click
 from trainer.dsp.faults.dropout import plant_dropout
+from trainer.dsp.faults.fault import draw_change
 from trainer.dsp.faults.places import find_uncovered
 from trainer.dsp.faults.planted import Planted
 from trainer.dsp.faults.pop import plant_pop
 from trainer.dsp.matching import level_loops
-from trainer.dsp.move import Curve, Effect, Picture
+from trainer.dsp.move import Effect
 from trainer.errors import BadValue
 from trainer.exercise.forms.form import Layout, Take
 from trainer.exercise.forms.marking import Mark, write_marks
@@ -29,7 +30,6 @@ MOST_FAULTS = 3
 APART_S = 3.0
 AWAY_FROM_ENDS_S = 1.0
 OUTLINE_COLUMNS = 200
-STEP_S = 0.1
 PLANTERS: Mapping[str, Callable[[Clip, float, float], Planted]] = {
     "click": plant_click,
     "pop": plant_pop,
@@ -72,7 +72,7 @@ def prepare_pass(songs: Sequence[Song], spec: TrialSpec, layout: Layout, rng: np
     change = make_difference(before.loop, after.loop, linear=False)
     marks = [Mark(fault.place_s, fault.fault) for fault in planted]
     sentences = tuple(_tell_fault(fault) for fault in planted) or ("Nothing was put into this pass.",)
-    figure = Picture("level", _follow_faults(change.loop, before.loop))
+    figure = draw_change(before.loop, change.loop.samples.astype(np.float64))
     effect = Effect(spec.amount, {"faults_planted": float(len(planted))}, figure, sentences)
     start_s = first / rate
     return PreparedTrial(
@@ -84,9 +84,7 @@ def prepare_pass(songs: Sequence[Song], spec: TrialSpec, layout: Layout, rng: np
         sounds=np.stack([after.loop.samples, change.loop.samples]),
         versions=(Version(1, layout.takes[0], {}, effect, after.gain_db, after.loudness_lufs, after.true_peak_dbtp),),
         layout=replace(layout, right_answer=f"{PASS_S:.2f} | {write_marks(marks)}"),
-        asked={},
         effect_name="faults_planted",
-        effect=effect,
         change_db=change.level_db,
         outline=outline_loop(before.loop.samples, OUTLINE_COLUMNS),
     )
@@ -132,18 +130,6 @@ def _plant(clean: Clip, kinds: tuple[Take, ...], amount: float, rng: np.random.G
         taken.append(free[int(rng.integers(len(free)))])
         planted.append(PLANTERS[take.move](planted[-1].clip if planted else clean, taken[-1], take.amount))
     return sorted(planted[:-1], key=lambda fault: fault.place_s) + planted[-1:]
-
-
-def _follow_faults(change: Clip, song: Clip) -> Curve:
-    """Follow the faults' level against the song's own, dB, in steps of a tenth of a second."""
-    width = int(STEP_S * song.rate_hz)
-    count = song.frames // width
-    power = [
-        (clip.samples[: count * width].astype(np.float64) ** 2).reshape(count, -1).mean(axis=1)
-        for clip in (change, song)
-    ]
-    levels = 10 * np.log10(np.maximum(power[0], 1e-14) / max(float(power[1].mean()), 1e-14))
-    return tuple(zip((np.arange(count) * STEP_S).tolist(), levels.tolist(), strict=True))
 
 
 def _tell_fault(fault: Planted) -> str:

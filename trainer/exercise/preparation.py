@@ -16,15 +16,15 @@ from trainer.dsp.move import Effect, Move
 from trainer.dsp.moves import MOVES
 from trainer.dsp.stereo.part_level import PartLevel
 from trainer.errors import BadValue, EvenhandError, NotReachable
+from trainer.exercise.chooser import Chooser
 from trainer.exercise.drill import Drill
-from trainer.exercise.excerpts import Candidate, choose_candidate, describe_excerpt, list_candidates
+from trainer.exercise.excerpts import Candidate, choose_candidate, describe_excerpt
 from trainer.exercise.forms import FORMS
 from trainer.exercise.forms.demonstration import lay_out_demonstration
 from trainer.exercise.forms.form import Layout, Take
 from trainer.exercise.passes import prepare_pass
 from trainer.exercise.song import Song
 from trainer.exercise.trial import PreparedTrial, TrialSpec, Version
-from trainer.measure.contents import measure_contents
 from trainer.measure.standards import CEILING_DBTP
 from trainer.measure.true_peak import measure_loop_true_peak
 
@@ -58,8 +58,7 @@ class _Laid:
 
 def find_candidates(song: Song, move: Move, settings: dict[str, float]) -> tuple[Candidate, ...]:
     """Measure a song's contents and list the loops that a move can be asked on; see `list_candidates`."""
-    contents = measure_contents(song.clip.samples, song.clip.rate_hz, move.bands_hz(settings))
-    return list_candidates(song, contents, move, settings)
+    return Chooser().find(song, move, settings)
 
 
 def prepare_trial(
@@ -193,21 +192,15 @@ def _make(
     main = moves[layout.takes[layout.target].move or spec.drill.move]
     for name, _ in list_moves(spec.drill):
         loop = moves[name].prepare(loop)
-    rendered: list[tuple[Take, Clip, dict[str, float]]] = []
-    for take in layout.takes:
-        if take.move is not None and take not in [done for done, _, _ in rendered]:
-            settings = moves[take.move].solve(loop, take.amount, take.settings)
-            rendered.append((take, moves[take.move].render(loop, settings), settings))
-    solved = next(settings for take, _, settings in rendered if take == layout.takes[layout.target])
-    sounds = (main.refer(loop, solved), *(clip for _, clip, _ in rendered))
+    wanted = [take for n, take in enumerate(layout.takes) if take.processed and take not in layout.takes[:n]]
+    own = [moves[take.move or ""] for take in wanted]
+    solved = [move.solve(loop, take.amount, take.settings) for move, take in zip(own, wanted, strict=True)]
+    reference = main.refer(loop, solved[wanted.index(layout.takes[layout.target])])
+    sounds = (reference, *(move.render(loop, settings) for move, settings in zip(own, solved, strict=True)))
     matched = match_loops(sounds) if main.matched else level_loops(sounds)
-    by_take = {number: take for number, (take, _, _) in enumerate(rendered, 1)}
-    made = []
-    for take in layout.takes:
-        number = next((n for n, known in by_take.items() if known == take), 0)
-        settings = rendered[number - 1][2] if number else {}
-        made.append(_Made(matched[number], settings, moves[take.move] if take.move else None))
-    return matched[0], tuple(made)
+    as_it_is = _Made(matched[0], {}, None)
+    made = [_Made(*parts) for parts in zip(matched[1:], solved, own, strict=True)]
+    return matched[0], tuple(made[wanted.index(take)] if take.processed else as_it_is for take in layout.takes)
 
 
 def _settle(
@@ -228,8 +221,6 @@ def _assemble(song: Song, spec: TrialSpec, laid: _Laid) -> PreparedTrial:
     layout, reference, made, effects = laid.layout, laid.reference, laid.made, laid.effects
     target = made[layout.target]
     assert target.move is not None
-    effect = effects[layout.target]
-    assert effect is not None
     change = _keep_below_ceiling(make_difference(reference.loop, target.sound.loop, target.move.linear))
     return PreparedTrial(
         spec=spec,
@@ -243,9 +234,7 @@ def _assemble(song: Song, spec: TrialSpec, laid: _Laid) -> PreparedTrial:
             for number, item in enumerate(made, 1)
         ),
         layout=layout,
-        asked={**target.settings, target.move.effect_name: layout.takes[layout.target].amount},
         effect_name=target.move.effect_name,
-        effect=effect,
         change_db=change.level_db,
         outline=outline_loop(reference.loop.samples, OUTLINE_COLUMNS),
         loudness_matched=target.move.matched,

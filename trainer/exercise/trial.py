@@ -101,12 +101,8 @@ class PreparedTrial:
         Their facts.
     layout : Layout
         What may be said of the versions, what may be answered, and what is right.
-    asked : dict of str to float
-        Complete settings, and the asked effect.
     effect_name : str
         The quantity that the amount stands for.
-    effect : Effect
-        What was measured from the sound.
     change_db : float
         Level of what changed against the song.
     outline : tuple of float
@@ -123,12 +119,26 @@ class PreparedTrial:
     sounds: npt.NDArray[np.float32]
     versions: tuple[Version, ...]
     layout: Layout
-    asked: dict[str, float]
     effect_name: str
-    effect: Effect
     change_db: float
     outline: tuple[float, ...]
     loudness_matched: bool = True
+
+    @property
+    def target(self) -> Version:
+        """The version that the answer is about."""
+        return self.versions[self.layout.target]
+
+    @property
+    def asked(self) -> dict[str, float]:
+        """Complete settings of that version, and the asked effect."""
+        return self.target.asked
+
+    @property
+    def effect(self) -> Effect:
+        """What was measured of that version."""
+        assert self.target.effect is not None
+        return self.target.effect
 
     @property
     def answers(self) -> tuple[str, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -147,13 +147,12 @@ def measure_contents(samples: npt.NDArray[np.floating], rate_hz: int, bands_hz: 
     """
     sides = samples.astype(np.float64)
     left, right = sides[:, :1], sides[:, 1:]
-    passed = {band: pass_band(sides, band, rate_hz) for band in bands_hz}
-    return SongContents(
+    measured = SongContents(
         rate_hz,
         average_steps(weight_k(sides, rate_hz), rate_hz),
         average_steps(sides, rate_hz),
-        {band: average_steps(part, rate_hz) for band, part in passed.items()},
-        {band: average_steps(part[:, :1] - part[:, 1:], rate_hz) for band, part in passed.items()},
+        {},
+        {},
         average_steps(left, rate_hz),
         average_steps(right, rate_hz),
         (average_steps(left + right, rate_hz) - average_steps(left - right, rate_hz)) / 4,
@@ -163,6 +162,19 @@ def measure_contents(samples: npt.NDArray[np.floating], rate_hz: int, bands_hz: 
         find_sibilants(sides, rate_hz),
         _find_held(average_steps(pass_band(sides, HELD_BAND, rate_hz), rate_hz)),
     )
+    return add_bands(measured, samples, bands_hz)
+
+
+def add_bands(contents: SongContents, samples: npt.NDArray[np.floating], bands_hz: tuple[Band, ...]) -> SongContents:
+    """Measure further bands of the same song, those that are not known yet; see `measure_contents`."""
+    new = tuple(band for band in bands_hz if band not in contents.bands)
+    if not new:
+        return contents
+    sides, rate_hz = samples.astype(np.float64), contents.rate_hz
+    passed = {band: pass_band(sides, band, rate_hz) for band in new}
+    power = {band: average_steps(part, rate_hz) for band, part in passed.items()}
+    side = {band: average_steps(part[:, :1] - part[:, 1:], rate_hz) for band, part in passed.items()}
+    return replace(contents, bands=contents.bands | power, side_bands=contents.side_bands | side)
 
 
 def pass_band(sides: npt.NDArray[np.float64], band_hz: Band, rate_hz: int) -> npt.NDArray[np.float64]:

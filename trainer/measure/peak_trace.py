@@ -70,7 +70,6 @@ class PeakMeter:
         self.rate_hz = rate_hz
         self._tail = np.zeros((channels, 2 * CONTEXT), dtype=np.float32)
         self._sample: list[npt.NDArray[np.floating]] = []
-        self._steps = 0
         self._true = np.zeros((channels, 0), dtype=np.float32)
         self._sum: Wave = np.zeros(channels)
         self._frames, self._highest = 0, QUIET

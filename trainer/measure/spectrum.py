@@ -33,15 +33,12 @@ class LongTermSpectrum:
         In-phase part of left times right; the power itself where there is one channel.
     low_frames : ndarray of float32, shape (frames, channels, low lines)
         Power of the lines below 420 Hz, frame by frame.
-    frame_step_s : float
-        Distance of those frames, s.
     """
 
     width_hz: float
     power: Wave
     cross: Wave
     low_frames: npt.NDArray[np.float32]
-    frame_step_s: float
 
     @property
     def third_octaves(self) -> tuple[tuple[float, float | None], ...]:
@@ -113,7 +110,6 @@ class SpectrumMeter:
             self._power / count,
             self._cross / count,
             np.stack(self._frames),
-            self._length / 2 / self.rate_hz,
         )
 
     def _take(self, frame: npt.NDArray[np.float32]) -> None:

@@ -99,18 +99,7 @@ def gain_reduction(times_s: Sequence[float], reduction_db: Sequence[float], widt
     ticks = even_ticks(-deepest, 0.0, max(2, int((height - 40) // 36)))
     words = [write_tick(tick) for tick in ticks]
     words[-1] = "0 dB"
-    plot = _plot(words, width, height, legend=False)
-    start, end = (times_s[0], times_s[-1]) if len(times_s) > 1 else (0.0, 1.0)
-    across = Axis(start, end, plot.left, plot.right)
-    down = Axis(ticks[0], 0.0, plot.bottom, plot.top)
-    shapes: list[Shape] = [*_level_lines(plot, down, ticks, words, strong=0.0), *_second_ticks(plot, across)]
-    curve = tuple(
-        (across.place(time), down.place(-amount))
-        for time, amount in _thin_out(times_s, reduction_db, int(plot.right - plot.left))
-    )
-    if len(curve) > 1:
-        outline = ((curve[0][0], plot.top), *curve, (curve[-1][0], plot.top))
-        shapes += [Area(outline, "blue", 0.16), Path(curve, "blue", 1.5)]
+    shapes = _course(times_s, [-amount for amount in reduction_db], ticks, words, width, height, from_top=True)
     return Figure(width, height, tuple(shapes), "Gain reduction in dB over time in seconds.")
 
 
@@ -138,16 +127,7 @@ def level_over_time(times_s: Sequence[float], levels_db: Sequence[float], width:
     ticks = even_ticks(min([*held, top - 6.0]), top, max(2, int((height - 40) // 36)))
     words = [write_tick(tick) for tick in ticks]
     words[-1] += " dB"
-    plot = _plot(words, width, height, legend=False)
-    start, end = (times_s[0], times_s[-1]) if len(times_s) > 1 else (0.0, 1.0)
-    across = Axis(start, end, plot.left, plot.right)
-    down = Axis(ticks[0], ticks[-1], plot.bottom, plot.top)
-    shapes: list[Shape] = [*_level_lines(plot, down, ticks, words), *_second_ticks(plot, across)]
-    thinned = _thin_out(times_s, held, int(plot.right - plot.left))
-    curve = tuple((across.place(time), down.place(level)) for time, level in thinned)
-    if len(curve) > 1:
-        outline = ((curve[0][0], plot.bottom), *curve, (curve[-1][0], plot.bottom))
-        shapes += [Area(outline, "blue", 0.16), Path(curve, "blue", 1.5)]
+    shapes = _course(times_s, held, ticks, words, width, height)
     return Figure(width, height, tuple(shapes), "Level in dB against the song over time in seconds.")
 
 
@@ -229,6 +209,30 @@ def ear_over_trials(
     ]
     shapes += _legend(named, plot, height)
     return Figure(width, height, tuple(shapes), f"Amounts in {unit}, answers and threshold over the trials.")
+
+
+def _course(
+    times_s: Sequence[float],
+    levels_db: Sequence[float],
+    ticks: Sequence[float],
+    words: Sequence[str],
+    width: float,
+    height: float,
+    from_top: bool = False,
+) -> list[Shape]:
+    """Draw levels over time with both axes, filled down to the bottom, or up to 0 dB on top."""
+    plot = _plot(words, width, height, legend=False)
+    start, end = (times_s[0], times_s[-1]) if len(times_s) > 1 else (0.0, 1.0)
+    across, down = Axis(start, end, plot.left, plot.right), Axis(ticks[0], ticks[-1], plot.bottom, plot.top)
+    lines = _level_lines(plot, down, ticks, words, strong=0.0 if from_top else None)
+    shapes: list[Shape] = [*lines, *_second_ticks(plot, across)]
+    thinned = _thin_out(times_s, levels_db, int(plot.right - plot.left))
+    curve = tuple((across.place(time), down.place(level)) for time, level in thinned)
+    if len(curve) > 1:
+        edge = plot.top if from_top else plot.bottom
+        outline = ((curve[0][0], edge), *curve, (curve[-1][0], edge))
+        shapes += [Area(outline, "blue", 0.16), Path(curve, "blue", 1.5)]
+    return shapes
 
 
 def _within_hearing(points: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:

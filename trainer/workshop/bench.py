@@ -7,9 +7,8 @@ from typing import overload
 
 from trainer.dsp.move import Move
 from trainer.dsp.moves import MOVES
-from trainer.errors import BadValue
-from trainer.exercise.excerpts import Candidate
-from trainer.exercise.preparation import find_candidates, prepare_trial
+from trainer.exercise.chooser import Chooser
+from trainer.exercise.preparation import prepare_trial
 from trainer.exercise.song import Song, SongEntry
 from trainer.exercise.trial import PreparedTrial, TrialSpec
 
@@ -59,25 +58,12 @@ class Bench:
     def __init__(self, entries: tuple[SongEntry, ...], read_song: ReadSong, moves: Mapping[str, Move] = MOVES) -> None:
         self._moves = moves
         self._songs = Songs(entries, read_song)
-        self._candidates: dict[tuple[str, str, str], tuple[Candidate, ...] | BadValue] = {}
+        self._chooser = Chooser()
 
     def make(self, spec: TrialSpec) -> PreparedTrial:
         """Make a trial; see `prepare_trial`."""
-        return prepare_trial(self._songs, spec, self._list_candidates, self._moves)
+        return prepare_trial(self._songs, spec, self._chooser.find, self._moves)
 
     def songs(self) -> tuple[Song, ...]:
         """Read all the songs."""
         return tuple(self._songs)
-
-    def _list_candidates(self, song: Song, move: Move, settings: dict[str, float]) -> tuple[Candidate, ...]:
-        """List a song's possible loops; a song that does not fit is looked at once, too."""
-        key = (song.sha256, move.name, repr(sorted(settings.items())))
-        if key not in self._candidates:
-            try:
-                self._candidates[key] = find_candidates(song, move, settings)
-            except BadValue as refusal:
-                self._candidates[key] = refusal
-        found = self._candidates[key]
-        if isinstance(found, BadValue):
-            raise found
-        return found

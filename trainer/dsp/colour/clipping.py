@@ -9,9 +9,10 @@ from trainer.audio.clip import Clip
 from trainer.dsp.colour.added import AddedMeter
 from trainer.dsp.colour.asking import find_growing, refuse_amount
 from trainer.dsp.colour.ceilings import BEND_BEGINS, SoftClip, begin_hard_clip
-from trainer.dsp.colour.saturation import describe_added, prepare_band, tell_added
+from trainer.dsp.colour.saturation import describe_added, tell_added
 from trainer.dsp.colour.shaving import Shaving, ShavingMeter
 from trainer.dsp.move import Effect, Need, Parameter, Picture, PlainMove, Settings, complete_settings, render_round
+from trainer.dsp.needs import need_loud_part
 from trainer.dsp.processor import Processor
 from trainer.errors import BadValue, NotReachable
 from trainer.measure.contents import StretchContents
@@ -24,7 +25,6 @@ LEAST_OVER_DB, MOST_OVER_DB = 1e-3, 60.0
 CLOSE = 1e-3
 RUN_UP_S = 0.01
 LEAST_PEAK_OVER_RMS_DB = 9.0
-MOST_UNDER_LOUDEST_DB = 2.5
 
 
 @dataclass(frozen=True)
@@ -36,11 +36,8 @@ class Clipping(PlainMove):
     soft: bool
     unit: str = "dB"
     effect_name: str = "off_peaks_db"
+    band_limited: bool = True
     parameters: tuple[Parameter, ...] = (Parameter("clip_point_dbfs", "dBFS", -90.0, 60.0, 0.0),)
-
-    def prepare(self, loop: Clip) -> Clip:
-        """Put the gentle end at 21 kHz on the loop: what is above would come back as tones that fit no key."""
-        return prepare_band(loop)
 
     def solve(self, loop: Clip, amount: float, settings: Settings) -> dict[str, float]:
         """Find the clip point at which the highest peaks lose ``amount`` dB."""
@@ -100,12 +97,7 @@ class Clipping(PlainMove):
     def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:
         """Ask for peaks that stand out, in one of the loudest parts."""
         return (
-            Need(
-                "loudness_under_loudest_db",
-                contents.under_loudest_db,
-                -MOST_UNDER_LOUDEST_DB,
-                f"{write_number(-MOST_UNDER_LOUDEST_DB)} or more against the loudest part",
-            ),
+            need_loud_part(contents),
             Need(
                 "peak_over_rms_db",
                 contents.peak_over_rms_db,

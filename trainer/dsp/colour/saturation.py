@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from scipy.signal import butter
 
 from trainer.audio.clip import Clip
-from trainer.audio.loops import process_in_steady_state
-from trainer.dsp.band_limit import band_limit_side_frames, limit_band
 from trainer.dsp.colour.added import Added, AddedMeter
 from trainer.dsp.colour.asking import find_growing, refuse_amount
 from trainer.dsp.colour.bend import Bend, find_bend
@@ -39,15 +37,12 @@ class Saturation(PlainMove):
     title: str = "Saturation"
     unit: str = "percent"
     effect_name: str = "added_percent"
+    band_limited: bool = True
     parameters: tuple[Parameter, ...] = (
         Parameter("thd_percent", "percent", 0.0, 40.0, 0.0),
         Parameter("even_share_percent", "percent", 0.0, 95.0, 0.0),
         Parameter("level_dbfs", "dBFS", -40.0, 0.0, -12.0),
     )
-
-    def prepare(self, loop: Clip) -> Clip:
-        """Put the gentle end at 21 kHz on the loop: what is above would come back as tones that fit no key."""
-        return prepare_band(loop)
 
     def solve(self, loop: Clip, amount: float, settings: Settings) -> dict[str, float]:
         """Find the distortion of the sine at which the added part is ``amount`` percent of the song."""
@@ -102,12 +97,6 @@ class Saturation(PlainMove):
         """Ask for held notes, on which overtones are heard."""
         expected = f"{LEAST_HELD_SHARE:g} or more: notes or chords that are held"
         return (Need("held_share", contents.held_share, LEAST_HELD_SHARE, expected),)
-
-
-def prepare_band(loop: Clip) -> Clip:
-    """Put the gentle end at 21 kHz on a loop."""
-    side = band_limit_side_frames()
-    return loop.with_samples(process_in_steady_state(lambda x: limit_band(x, loop.rate_hz), loop.samples, side, side))
 
 
 def choose_bend(full: Settings) -> Bend:

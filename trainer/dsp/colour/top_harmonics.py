@@ -11,7 +11,7 @@ from trainer.dsp.colour.added import AddedMeter
 from trainer.dsp.colour.asking import find_growing, refuse_amount
 from trainer.dsp.colour.harmonics import render_sine_overtones
 from trainer.dsp.colour.oversampling import Beside, begin_added
-from trainer.dsp.colour.saturation import OVERSAMPLING, choose_bend, describe_added, prepare_band, tell_added
+from trainer.dsp.colour.saturation import OVERSAMPLING, choose_bend, describe_added, tell_added
 from trainer.dsp.move import Effect, Need, Parameter, Picture, PlainMove, Settings, complete_settings, render_round
 from trainer.dsp.processor import Chain, Delay, Processor, SectionFilter
 from trainer.errors import NotReachable
@@ -38,6 +38,7 @@ class TopHarmonics(PlainMove):
     title: str = "Top harmonics"
     unit: str = "percent"
     effect_name: str = "added_percent"
+    band_limited: bool = True
     parameters: tuple[Parameter, ...] = (
         Parameter("corner_hz", "Hz", LOWEST_CORNER_HZ, HIGHEST_CORNER_HZ, 4000.0),
         Parameter("mix_percent", "percent", 0.0, 100000.0, 0.0),
@@ -45,10 +46,6 @@ class TopHarmonics(PlainMove):
         Parameter("even_share_percent", "percent", 0.0, 95.0, 70.0),
         Parameter("level_dbfs", "dBFS", -60.0, 0.0, -24.0),
     )
-
-    def prepare(self, loop: Clip) -> Clip:
-        """Put the gentle end at 21 kHz on the loop: what is above would come back as tones that fit no key."""
-        return prepare_band(loop)
 
     def solve(self, loop: Clip, amount: float, settings: Settings) -> dict[str, float]:
         """Find the mix at which the added part is ``amount`` percent of the song."""

@@ -8,18 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from trainer.audio.clip import Clip
-from trainer.dsp.dynamics.compared import REFERENCE_THRESHOLD, ComparedMove, Comparison
-from trainer.dsp.dynamics.compressor import draw_reduction
+from trainer.dsp.dynamics.compared import REFERENCE_THRESHOLD, ComparedMove, Comparison, Seen
 from trainer.dsp.dynamics.compressor_needs import SHARP_PEAK_OVER_RMS_DB, need_hits
 from trainer.dsp.dynamics.compressor_settings import set_defaults
-from trainer.dsp.move import Effect, Need, Parameter, Picture, Settings, complete_settings
+from trainer.dsp.move import Need, Parameter, Settings
 from trainer.errors import BadValue
-from trainer.measure.beat import Flags, Strokes, find_strokes
-from trainer.measure.compression import measure_drums, refuse_short
+from trainer.measure.beat import Flags, Strokes
 from trainer.measure.contents import StretchContents
 from trainer.measure.fronts import compare_fronts, measure_fronts_over_song
-from trainer.measure.reduction import Reduction, measure_reduction
-from trainer.units import db_to_gain, write_number
+from trainer.measure.reduction import Reduction
+from trainer.units import write_number
 
 SHORTEST_MS = 0.1
 TRIES = 14
@@ -79,18 +77,14 @@ class Attack(ComparedMove):
             raise BadValue(self.name, "snare_hits", 0, "a snare, apart from the kick")
         return was - became
 
-    def measure(self, before: Clip, after: Clip, settings: Settings, level_gain_db: float = 0.0) -> Effect:
-        """Compare the drums in the two sounds; the level of the whole does not matter."""
-        complete_settings(self, settings)
-        refuse_short(before.samples, before.rate_hz)
-        strokes = find_strokes(before.samples, before.rate_hz)
-        amount = self.read_amount(before, after, strokes)
-        between = measure_reduction(before.samples, after.samples, before.rate_hz, db_to_gain(level_gain_db))
-        read = {"snare_front_lost_db": amount, **measure_drums(before.samples, after.samples, before.rate_hz, strokes)}
+    def read_more(self, seen: Seen) -> dict[str, float | None]:
+        """Nothing but the drums."""
+        return {}
+
+    def describe(self, amount: float) -> str:
+        """Say what the front of the snare lost."""
         word = "less" if amount >= 0 else "more"
-        sentence = f"The front of the snare has {write_number(abs(amount))} dB {word}, measured against the song."
-        picture = Picture("reduction", draw_reduction(between))
-        return Effect(amount, {name: value for name, value in read.items() if value is not None}, picture, (sentence,))
+        return f"The front of the snare has {write_number(abs(amount))} dB {word}, measured against the song."
 
     def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:
         """Ask for separate, sharp hits."""

@@ -11,16 +11,17 @@ import numpy as np
 from trainer.audio.clip import Clip
 from trainer.dsp.dynamics.coarse_trace import CoarseTrace
 from trainer.dsp.dynamics.compression import count_run_up, forget_s
-from trainer.dsp.dynamics.compressor import DEPTHS_DB, LEAST_AMOUNT_DB
+from trainer.dsp.dynamics.compressor import DEPTHS_DB, LEAST_AMOUNT_DB, draw_reduction
 from trainer.dsp.dynamics.compressor_processor import CompressorProcessor
 from trainer.dsp.dynamics.compressor_settings import read_compression
 from trainer.dsp.dynamics.solving import Reading, check_amount, find_first, find_near, put_right, refuse_silence
-from trainer.dsp.move import Effect, Parameter, PlainMove, Settings, complete_settings
+from trainer.dsp.move import Effect, Parameter, Picture, PlainMove, Settings, complete_settings
 from trainer.dsp.processor import Processor, run_round
 from trainer.errors import NotReachable
 from trainer.measure.beat import Flags, Strokes, find_strokes, measure_at_hits
-from trainer.measure.compression import refuse_short
+from trainer.measure.compression import measure_drums, refuse_short
 from trainer.measure.reduction import Reduction, measure_reduction
+from trainer.units import db_to_gain
 
 Full = dict[str, float]
 REFERENCE_THRESHOLD = Parameter("reference_threshold_dbfs", "dBFS", -120.0, 60.0, 0.0)
@@ -43,6 +44,29 @@ class Comparison:
     trace: CoarseTrace
     reference: Reduction
     strokes: Strokes
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What there is to read from: both sounds, the drums in the first, and the gain between them.
+
+    Parameters
+    ----------
+    before, after : Clip
+        The reference's sound and the move's.
+    strokes : Strokes
+        Found in the reference's sound.
+    between : Reduction
+        How far the second is below the first, without what it was turned as a whole.
+    level_gain_db : float
+        What it was turned as a whole.
+    """
+
+    before: Clip
+    after: Clip
+    strokes: Strokes
+    between: Reduction
+    level_gain_db: float
 
 
 @dataclass
@@ -110,8 +134,27 @@ class ComparedMove(PlainMove, ABC):
         """Give the reference's value of the varied setting."""
 
     @abstractmethod
+    def read_more(self, seen: Seen) -> dict[str, float | None]:
+        """Read further quantities of the move's own; what cannot be read is None."""
+
+    @abstractmethod
+    def describe(self, amount: float) -> str:
+        """Say in a sentence what the sounds show."""
+
     def measure(self, before: Clip, after: Clip, settings: Settings, level_gain_db: float = 0.0) -> Effect:
-        """Read the effect from the reference's sound and the move's."""
+        """Read the effect from the reference's sound and the move's; the level of the whole does not matter."""
+        complete_settings(self, settings)
+        refuse_short(before.samples, before.rate_hz)
+        strokes = find_strokes(before.samples, before.rate_hz)
+        amount = self.read_amount(before, after, strokes)
+        between = measure_reduction(before.samples, after.samples, before.rate_hz, db_to_gain(level_gain_db))
+        read = {
+            self.effect_name: amount,
+            **self.read_more(Seen(before, after, strokes, between, level_gain_db)),
+            **measure_drums(before.samples, after.samples, before.rate_hz, strokes),
+        }
+        measured = {name: value for name, value in read.items() if value is not None}
+        return Effect(amount, measured, Picture("reduction", draw_reduction(between)), (self.describe(amount),))
 
     def refer(self, loop: Clip, settings: Settings) -> Clip:
         """Compress the loop as the reference does."""

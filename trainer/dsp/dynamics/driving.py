@@ -92,7 +92,7 @@ class Sketch:
 
     def find_drive(self, loudness_lufs: float, most_db: float) -> float:
         """Find the drive that is foretold to give a loudness; the most where none does."""
-        low, high = loudness_lufs - 120.0, most_db
+        high = most_db
         if self.foretell(high) <= loudness_lufs:
             return high
         low = min(high, loudness_lufs - self.foretell(0.0)) - 1.0

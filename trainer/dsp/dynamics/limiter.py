@@ -10,16 +10,16 @@ import numpy.typing as npt
 from scipy.optimize import brentq
 
 from trainer.audio.clip import Clip
-from trainer.audio.loops import extend_loop, process_in_steady_state
-from trainer.dsp.band_limit import band_limit_side_frames, limit_band
+from trainer.audio.loops import extend_loop
 from trainer.dsp.dynamics.ceiling import begin_ceiling
 from trainer.dsp.dynamics.limiting import GUARD_DB, STEP_FRAMES, GainRider, Timing, follow_envelope_db, shape_reduction
-from trainer.dsp.move import Effect, Need, Parameter, Picture, PlainMove, Settings, complete_settings
+from trainer.dsp.dynamics.limiting_effect import measure_limiting, tell_hits
+from trainer.dsp.move import Effect, Need, Parameter, PlainMove, Settings, complete_settings
+from trainer.dsp.needs import need_loud_part
 from trainer.dsp.processor import Chain, Processor, run_round
 from trainer.errors import BadValue, NotReachable
 from trainer.measure.contents import StretchContents
-from trainer.measure.hits import find_loudest_hits, measure_hits_over_song
-from trainer.measure.reduction import STEP_S, measure_on_hits, measure_reduction
+from trainer.measure.reduction import STEP_S, measure_on_hits
 from trainer.units import db_to_gain, write_number
 
 # So many times the slowest release, so that the loop begins as it goes on.
@@ -30,8 +30,6 @@ LEAST_AMOUNT_DB = 1e-3
 SOFTEST_PEAK_DB = -80.0
 LEAST_PEAK_OVER_RMS_DB = 9.0
 LEAST_HITS_PER_S = 0.7
-# What a limiter does is heard in the loudest part of a song.
-MOST_UNDER_LOUDEST_DB = 2.5
 
 
 @dataclass(frozen=True)
@@ -48,12 +46,8 @@ class Limiter(PlainMove):
         Parameter("release_ms", "ms", 5.0, 1000.0, 60.0),
         Parameter("slow_release_ms", "ms", 50.0, 1300.0, 600.0),
     )
-
-    def prepare(self, loop: Clip) -> Clip:
-        """Put the gentle end at 21 kHz on the loop, which makes the ceiling well defined."""
-        side = band_limit_side_frames()
-        limited = process_in_steady_state(lambda x: limit_band(x, loop.rate_hz), loop.samples, side, side)
-        return loop.with_samples(limited)
+    band_limited: bool = True
+    holds_ceiling: bool = True
 
     def solve(self, loop: Clip, amount: float, settings: Settings) -> dict[str, float]:
         """Find the drive at which the loudest hits are turned down by ``amount`` dB; for 0 dB, none is."""
@@ -97,30 +91,14 @@ class Limiter(PlainMove):
         """Divide output by input in steps of a millisecond, and compare the hits with the song."""
         full = complete_settings(self, settings)
         resting = db_to_gain(full["drive_db"] + level_gain_db)
-        reduction = measure_reduction(before.samples, after.samples, before.rate_hz, resting)
-        hits = find_loudest_hits(before.samples, before.rate_hz)
-        was = measure_hits_over_song(before.samples, before.rate_hz, hits)
-        became = measure_hits_over_song(after.samples, before.rate_hz, hits)
-        measured = {
-            "reduction_on_hits_db": reduction.on_hits_db,
-            "reduction_mean_db": reduction.mean_db,
-            "reduction_95th_percentile_db": reduction.percentile_95_db,
-        }
-        if was is not None and became is not None:
-            measured |= {"hits_over_song_before_db": was, "hits_over_song_after_db": became}
-        times = np.arange(reduction.reduction_db.size) * reduction.step_s
-        curve = tuple(zip(times.tolist(), reduction.reduction_db.tolist(), strict=True))
-        return Effect(reduction.on_hits_db, measured, Picture("reduction", curve), _describe(measured))
+        effect = measure_limiting(before, after, resting)
+        measured = effect.measured
+        return Effect(measured["reduction_on_hits_db"], measured, effect.picture, _describe(measured))
 
     def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:
         """Ask for drum hits that stand out, in one of the loudest parts."""
         return (
-            Need(
-                "loudness_under_loudest_db",
-                contents.under_loudest_db,
-                -MOST_UNDER_LOUDEST_DB,
-                f"{write_number(-MOST_UNDER_LOUDEST_DB)} or more against the loudest part",
-            ),
+            need_loud_part(contents),
             Need(
                 "hits_per_s",
                 contents.hits_per_s,
@@ -163,8 +141,4 @@ def _on_hits(envelope_db: npt.NDArray[np.float64], full: Settings, loop: Clip) -
 def _describe(measured: dict[str, float]) -> tuple[str, ...]:
     """Say in a sentence or two what the sound shows."""
     turned = f"The loudest hits are turned down by {write_number(measured['reduction_on_hits_db'])} dB."
-    if "hits_over_song_after_db" not in measured:
-        return (turned,)
-    lost = measured["hits_over_song_before_db"] - measured["hits_over_song_after_db"]
-    word = "less" if lost >= 0 else "more"
-    return (turned, f"They stand {write_number(abs(lost))} dB {word} above the song.")
+    return (turned, *tell_hits(measured, "They stand"))

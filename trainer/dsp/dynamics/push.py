@@ -14,13 +14,12 @@ from trainer.dsp.colour.ceilings import BEND_BEGINS, SoftClip
 from trainer.dsp.dynamics.driving import Driven, Sketch, Trace, drive_to_loudness
 from trainer.dsp.dynamics.limiter import MOST_DRIVE_DB, RUN_UP_RELEASES, SOFTEST_PEAK_DB, Limiter
 from trainer.dsp.dynamics.limiting import Timing
-from trainer.dsp.move import Effect, Need, Parameter, Picture, PlainMove, Settings, complete_settings, render_round
+from trainer.dsp.dynamics.limiting_effect import measure_limiting, tell_hits
+from trainer.dsp.move import Effect, Need, Parameter, PlainMove, Settings, complete_settings, render_round
 from trainer.dsp.processor import Chain, Processor, Rows, run_through
 from trainer.errors import BadValue, NotReachable
 from trainer.measure.contents import StretchContents
-from trainer.measure.hits import find_loudest_hits, measure_hits_over_song
 from trainer.measure.loudness import measure_integrated_lufs, measure_loop_lufs
-from trainer.measure.reduction import measure_reduction
 from trainer.units import db_to_gain, write_number
 
 LIMITER = Limiter()
@@ -59,10 +58,8 @@ class Push(PlainMove):
         Parameter("slow_release_ms", "ms", 50.0, 1300.0, 300.0),
         Parameter("clip_over_db", "dB", 0.0, NO_CLIPPER_DB, 1.0),
     )
-
-    def prepare(self, loop: Clip) -> Clip:
-        """Put the gentle end at 21 kHz on the loop, as for the limiter."""
-        return LIMITER.prepare(loop)
+    band_limited: bool = True
+    holds_ceiling: bool = True
 
     def solve(self, loop: Clip, amount: float, settings: Settings) -> dict[str, float]:
         """Find the drive at which the loop is louder by ``amount`` LU; for 0 LU nothing is driven."""
@@ -122,22 +119,10 @@ class Push(PlainMove):
         full = complete_settings(self, settings)
         push_lu = _read_loop(after) - _read_loop(before) - level_gain_db
         resting = db_to_gain(full["drive_db"] + level_gain_db)
-        reduction = measure_reduction(before.samples, after.samples, before.rate_hz, resting)
-        hits = find_loudest_hits(before.samples, before.rate_hz)
-        was = measure_hits_over_song(before.samples, before.rate_hz, hits)
-        became = measure_hits_over_song(after.samples, before.rate_hz, hits)
-        measured = {
-            "push_lu": push_lu,
-            "reduction_on_hits_db": reduction.on_hits_db,
-            "reduction_mean_db": reduction.mean_db,
-            "reduction_95th_percentile_db": reduction.percentile_95_db,
-        }
-        if was is not None and became is not None:
-            measured |= {"hits_over_song_before_db": was, "hits_over_song_after_db": became}
+        effect = measure_limiting(before, after, resting)
+        measured = {"push_lu": push_lu, **effect.measured}
         measured = {name: value for name, value in measured.items() if math.isfinite(value)}
-        times = np.arange(reduction.reduction_db.size) * reduction.step_s
-        curve = tuple(zip(times.tolist(), reduction.reduction_db.tolist(), strict=True))
-        return Effect(measured.get("push_lu", 0.0), measured, Picture("reduction", curve), _describe(measured))
+        return Effect(measured.get("push_lu", 0.0), measured, effect.picture, _describe(measured))
 
     def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:
         """Ask for what the limiter asks for."""
@@ -190,8 +175,4 @@ def _bend_peaks_db(peaks_db: Trace, level_db: float) -> Trace:
 def _describe(measured: dict[str, float]) -> tuple[str, ...]:
     """Say in a sentence or two what the sound shows."""
     first = f"Pushed {write_number(measured.get('push_lu', 0.0))} LU louder, then turned down again to match."
-    if "hits_over_song_after_db" not in measured:
-        return (first,)
-    lost = measured["hits_over_song_before_db"] - measured["hits_over_song_after_db"]
-    word = "less" if lost >= 0 else "more"
-    return (first, f"The loudest hits stand {write_number(abs(lost))} dB {word} above the song.")
+    return (first, *tell_hits(measured, "The loudest hits stand"))

@@ -8,17 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from trainer.audio.clip import Clip
-from trainer.dsp.dynamics.compared import REFERENCE_THRESHOLD, ComparedMove, Comparison
-from trainer.dsp.dynamics.compressor import draw_reduction
+from trainer.dsp.dynamics.compared import REFERENCE_THRESHOLD, ComparedMove, Comparison, Seen
 from trainer.dsp.dynamics.compressor_needs import need_beat, need_gaps
 from trainer.dsp.dynamics.compressor_settings import set_defaults
-from trainer.dsp.move import Effect, Need, Parameter, Picture, Settings, complete_settings
-from trainer.measure.beat import Flags, Strokes, find_strokes, measure_movement
-from trainer.measure.compression import measure_drums, refuse_short
+from trainer.dsp.move import Need, Parameter, Settings
+from trainer.measure.beat import Flags, Strokes, measure_movement
 from trainer.measure.contents import StretchContents
 from trainer.measure.reduction import Reduction, measure_reduction
 from trainer.measure.roughness import find_held_bass, measure_roughness_db
-from trainer.units import db_to_gain, write_number
+from trainer.units import write_number
 
 FASTEST_MS = 10.0
 TRIES = 16
@@ -71,25 +69,14 @@ class Release(ComparedMove):
         between = measure_reduction(before.samples, after.samples, before.rate_hz, 1.0)
         return measure_movement(between, strokes.beats).swing_db
 
-    def measure(self, before: Clip, after: Clip, settings: Settings, level_gain_db: float = 0.0) -> Effect:
-        """Divide the move's sound by the reference's, and look at beats, drums and bass."""
-        complete_settings(self, settings)
-        refuse_short(before.samples, before.rate_hz)
-        strokes = find_strokes(before.samples, before.rate_hz)
-        between = measure_reduction(before.samples, after.samples, before.rate_hz, db_to_gain(level_gain_db))
-        amount = self.read_amount(before, after, strokes)
-        read = {
-            "swing_over_reference_db": amount,
-            "roughness_over_reference_db": measure_roughness_db(
-                between, find_held_bass(before.samples, before.rate_hz)
-            ),
-            **measure_drums(before.samples, after.samples, before.rate_hz, strokes),
-        }
-        sentence = (
-            f"Between the beats {write_number(amount)} dB more of the gain comes back than with the slow release."
-        )
-        picture = Picture("reduction", draw_reduction(between))
-        return Effect(amount, {name: value for name, value in read.items() if value is not None}, picture, (sentence,))
+    def read_more(self, seen: Seen) -> dict[str, float | None]:
+        """Read the roughness on held bass."""
+        held = find_held_bass(seen.before.samples, seen.before.rate_hz)
+        return {"roughness_over_reference_db": measure_roughness_db(seen.between, held)}
+
+    def describe(self, amount: float) -> str:
+        """Say how much more of the gain comes back."""
+        return f"Between the beats {write_number(amount)} dB more of the gain comes back than with the slow release."
 
     def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:
         """Ask for a steady beat with sound in the gaps."""

@@ -9,18 +9,16 @@ import numpy as np
 
 from trainer.audio.clip import Clip
 from trainer.dsp.dynamics.coarse_trace import CoarseTrace
-from trainer.dsp.dynamics.compared import REFERENCE_THRESHOLD, ComparedMove, Comparison, Full
+from trainer.dsp.dynamics.compared import REFERENCE_THRESHOLD, ComparedMove, Comparison, Full, Seen
 from trainer.dsp.dynamics.compression import LOWEST_SIDE_CHAIN_HZ
-from trainer.dsp.dynamics.compressor import draw_reduction
 from trainer.dsp.dynamics.compressor_needs import need_kick_and_snare
 from trainer.dsp.dynamics.compressor_settings import read_compression, set_defaults
-from trainer.dsp.move import Effect, Need, Parameter, Picture, Settings, complete_settings
+from trainer.dsp.move import Need, Parameter, Settings
 from trainer.errors import BadValue
-from trainer.measure.beat import Flags, Strokes, find_strokes, measure_gain_at_hits, spread_hits
-from trainer.measure.compression import measure_drums, refuse_short
+from trainer.measure.beat import Flags, Strokes, measure_gain_at_hits, spread_hits
 from trainer.measure.contents import StretchContents
-from trainer.measure.reduction import Reduction, measure_reduction
-from trainer.units import db_to_gain, write_number
+from trainer.measure.reduction import Reduction
+from trainer.units import write_number
 
 HIGHEST_HZ = 500.0
 TRIES = 13
@@ -88,23 +86,16 @@ class SideChainFilter(ComparedMove):
             raise BadValue(self.name, "kick_and_snare_hits", 0, "a kick, and a snare apart from it")
         return kick - snare
 
-    def measure(self, before: Clip, after: Clip, settings: Settings, level_gain_db: float = 0.0) -> Effect:
-        """Compare kick and snare in the two sounds; the level of the whole does not matter."""
-        complete_settings(self, settings)
-        refuse_short(before.samples, before.rate_hz)
-        strokes = find_strokes(before.samples, before.rate_hz)
-        amount = self.read_amount(before, after, strokes)
-        between = measure_reduction(before.samples, after.samples, before.rate_hz, db_to_gain(level_gain_db))
-        snare = measure_gain_at_hits(before.samples, after.samples, before.rate_hz, strokes.snares)
-        read = {
-            "kick_over_snare_db": amount,
-            "gain_on_snare_db": None if snare is None else snare - level_gain_db,
-            **measure_drums(before.samples, after.samples, before.rate_hz, strokes),
-        }
+    def read_more(self, seen: Seen) -> dict[str, float | None]:
+        """Read the gain that is left between the snares of the two."""
+        before, after = seen.before, seen.after
+        snare = measure_gain_at_hits(before.samples, after.samples, before.rate_hz, seen.strokes.snares)
+        return {"gain_on_snare_db": None if snare is None else snare - seen.level_gain_db}
+
+    def describe(self, amount: float) -> str:
+        """Say how far the kick came up."""
         word = "more" if amount >= 0 else "less"
-        sentence = f"Against the snare the kick has {write_number(abs(amount))} dB {word}."
-        picture = Picture("reduction", draw_reduction(between))
-        return Effect(amount, {name: value for name, value in read.items() if value is not None}, picture, (sentence,))
+        return f"Against the snare the kick has {write_number(abs(amount))} dB {word}."
 
     def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:
         """Ask for a strong kick, a snare, and something that goes on."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from trainer.audio.clip import Clip
-from trainer.dsp.faults.fault import PLACE, Fault, draw_change, find_first, name_sides, need_gap, read_change
+from trainer.dsp.faults.fault import PLACE, find_first, name_sides
 from trainer.dsp.faults.levels import (
     HIGH_PASS_HZ,
     cut_around,
@@ -20,17 +20,16 @@ from trainer.dsp.faults.levels import (
 )
 from trainer.dsp.faults.places import find_uncovered, pick_place
 from trainer.dsp.faults.planted import Planted, Wave, add_wave, find_frame, list_sides, require_sound
-from trainer.dsp.move import Effect, Need, Parameter, Settings, complete_settings
-from trainer.measure.contents import StretchContents
+from trainer.dsp.faults.standing_out import StandingOut
+from trainer.dsp.move import Parameter, Settings
 from trainer.units import write_number
 
 SHAPE = np.array([1.0, -0.5])
 AROUND_S = 0.05
-LEAST_GAP_DB = 3.0
 
 
 @dataclass(frozen=True)
-class Click(Fault):
+class Click(StandingOut):
     """A click where the top holds least; its strength is how far it stands over what surrounds it above 4 kHz."""
 
     name: str = "click"
@@ -44,27 +43,16 @@ class Click(Fault):
         place = pick_place(find_uncovered(loop, (HIGH_PASS_HZ, math.inf)), settings["place_share"])
         return plant_click(loop, place, settings["click_db"])
 
-    def render(self, loop: Clip, settings: Settings) -> Clip:
-        """Plant the click; silence stays silent. A click of 0 dB is as strong as what surrounds it."""
-        full = complete_settings(self, settings)
-        return self.plant(loop, full).clip if loop.samples.any() else loop
+    def read(self, before: Wave, change: Wave, rate_hz: int, floor: float) -> tuple[int, float]:
+        """Read it as `plant_click` defines it."""
+        return _read(before, change, rate_hz, floor)
 
-    def measure(self, before: Clip, after: Clip, settings: Settings, level_gain_db: float = 0.0) -> Effect:
-        """Compare the highest sample of what was added with its surroundings, both above 4 kHz."""
-        require_sound(before, self.name)
-        change = read_change(before, after, level_gain_db)
-        floor = find_floor(measure_song_rms(before))
-        frame, strength_db = _read(before.samples.astype(np.float64), change, before.rate_hz, floor)
-        measured = {"click_db": strength_db, "place_s": frame / before.rate_hz}
-        sentence = (
-            f"A click at {write_number(measured['place_s'], 2)} s stands {write_number(strength_db)} dB over what "
+    def describe(self, place_s: float, strength_db: float) -> str:
+        """Say where it is and how far it stands out."""
+        return (
+            f"A click at {write_number(place_s, 2)} s stands {write_number(strength_db)} dB over what "
             "surrounds it above 4 kHz."
         )
-        return Effect(strength_db, measured, draw_change(before, change), (sentence,))
-
-    def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:
-        """Ask for a moment that does not cover it."""
-        return (need_gap(contents, LEAST_GAP_DB),)
 
 
 def plant_click(clip: Clip, at_s: float, strength_db: float, channel: str = "both") -> Planted:

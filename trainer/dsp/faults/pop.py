@@ -9,13 +9,9 @@ import numpy as np
 from trainer.audio.clip import Clip
 from trainer.dsp.faults.fault import (
     PLACE,
-    Fault,
-    draw_change,
     find_first,
     find_last,
     name_sides,
-    need_gap,
-    read_change,
 )
 from trainer.dsp.faults.levels import (
     LOW_PASS_HZ,
@@ -28,18 +24,17 @@ from trainer.dsp.faults.levels import (
 )
 from trainer.dsp.faults.places import find_uncovered, pick_place
 from trainer.dsp.faults.planted import Planted, Wave, add_wave, find_frame, list_sides, require_sound
-from trainer.dsp.move import Effect, Need, Parameter, Settings, complete_settings
-from trainer.measure.contents import StretchContents
+from trainer.dsp.faults.standing_out import StandingOut
+from trainer.dsp.move import Parameter, Settings
 from trainer.units import write_number
 
 CENTRE_HZ = 40.0
 LENGTH_S = 0.08
 AROUND_S = 0.25
-LEAST_GAP_DB = 3.0
 
 
 @dataclass(frozen=True)
-class Pop(Fault):
+class Pop(StandingOut):
     """A pop where the bass holds least; its strength is its level over the song below 100 Hz around it."""
 
     name: str = "pop"
@@ -53,27 +48,16 @@ class Pop(Fault):
         place = pick_place(find_uncovered(loop, (0.0, LOW_PASS_HZ)), settings["place_share"])
         return plant_pop(loop, place, settings["pop_db"])
 
-    def render(self, loop: Clip, settings: Settings) -> Clip:
-        """Plant the pop; silence stays silent. A pop of 0 dB is as strong as the bass around it."""
-        full = complete_settings(self, settings)
-        return self.plant(loop, full).clip if loop.samples.any() else loop
+    def read(self, before: Wave, change: Wave, rate_hz: int, floor: float) -> tuple[int, float]:
+        """Read it as `plant_pop` defines it."""
+        return _read(before, change, rate_hz, floor)
 
-    def measure(self, before: Clip, after: Clip, settings: Settings, level_gain_db: float = 0.0) -> Effect:
-        """Compare what was added with its surroundings, both below 100 Hz."""
-        require_sound(before, self.name)
-        change = read_change(before, after, level_gain_db)
-        floor = find_floor(measure_song_rms(before))
-        frame, strength_db = _read(before.samples.astype(np.float64), change, before.rate_hz, floor)
-        measured = {"pop_db": strength_db, "place_s": frame / before.rate_hz}
-        sentence = (
-            f"A pop at {write_number(measured['place_s'], 2)} s, {write_number(strength_db)} dB over the song below "
+    def describe(self, place_s: float, strength_db: float) -> str:
+        """Say where it is and how far it stands out."""
+        return (
+            f"A pop at {write_number(place_s, 2)} s, {write_number(strength_db)} dB over the song below "
             "100 Hz around it."
         )
-        return Effect(strength_db, measured, draw_change(before, change), (sentence,))
-
-    def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:
-        """Ask for a moment that does not cover it."""
-        return (need_gap(contents, LEAST_GAP_DB),)
 
 
 def plant_pop(clip: Clip, at_s: float, strength_db: float, channel: str = "both") -> Planted:

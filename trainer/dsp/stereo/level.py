@@ -9,6 +9,7 @@ import numpy as np
 
 from trainer.audio.clip import Clip
 from trainer.dsp.move import Need, Parameter, Settings
+from trainer.dsp.needs import need_loud_part
 from trainer.dsp.stereo.matrix import MatrixMove, Weights
 from trainer.dsp.stereo.sides import Sides
 from trainer.measure.contents import StretchContents
@@ -45,14 +46,9 @@ class Level(MatrixMove):
 
     def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:
         """Ask for a full and steady section."""
-        under, softer = write_number(-MOST_UNDER_LOUDEST_DB, 0), write_number(-MOST_SOFTER_DB, 0)
+        softer = write_number(-MOST_SOFTER_DB, 0)
         return (
-            Need(
-                "loudness_under_loudest_db",
-                contents.under_loudest_db,
-                -MOST_UNDER_LOUDEST_DB,
-                f"{under} or more against the loudest part",
-            ),
+            need_loud_part(contents, MOST_UNDER_LOUDEST_DB, 0),
             Need(
                 "softest_second_db",
                 contents.softest_db - contents.loudness_db,
