@@ -44,7 +44,7 @@ def test_all_faults_are_reported_together(document: dict[str, Any]) -> None:
     text = str(caught.value)
     assert "mine.yaml, drill 1: qestion=" in text and "did you mean question?" in text
     assert "mine.yaml, drill 1: question=missing" in text
-    assert "mine.yaml, drill 1: trials=True, expected a whole number, 5 to 100" in text
+    assert "mine.yaml, drill 1: trials=True, expected a whole number, 1 to 100" in text
     assert "mine.yaml, drill 1, amount: low=nan, expected a number, 0.001 to 1000" in text
     assert "amount: usual=-1, expected a number, 0.001 to 1000" in text
     assert "move=high_shelv" in text and "did you mean high_shelf?" in text

@@ -26,7 +26,7 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_the_wheel_holds_drills_songs_and_fonts(wheel: Path) -> None:
     """Everything that is found at run time is inside."""
     names = zipfile.ZipFile(wheel).namelist()
-    for wanted in ("_data/exercises/01_equaliser.yaml", "_data/audio_demo/songs.yaml", "ui/fonts/Lato-Regular.ttf"):
+    for wanted in ("_data/exercises/02_balance.yaml", "_data/audio_demo/songs.yaml", "ui/fonts/Lato-Regular.ttf"):
         assert f"trainer/{wanted}" in names
     assert any(name.endswith(".flac") for name in names)
     assert not any(name.startswith(("tests/", "exercises/", "audio_demo/")) for name in names)

@@ -35,11 +35,22 @@ def run_text(conditions: Conditions, wish: DrillWish, as_json: bool) -> None:
         if world.player.output.note:
             terminal.say(world.player.output.note)
         for name, trials in _list_runs(world, wish):
-            standing = world.find_standing(name)
-            examples = 1 if wish.trials is None and not wish.silent and sys.stdin.isatty() else 0
-            run = begin_run(standing, world.choose_seed(), trials, examples)
-            if not TextRun(run, world, terminal).play():
+            examples = wish.trials is None and not wish.silent and sys.stdin.isatty()
+            if not _play(name, trials, world, terminal, examples):
                 break
+
+
+def _play(name: str, trials: int, world: World, terminal: Terminal, examples: bool) -> bool:
+    """Run a drill, and first the lesson that says whether the set-up plays it; tells whether all was answered."""
+    check = world.find_lesson_first(name) if examples else ""
+    if check:
+        lesson = begin_run(world.find_standing(check), world.choose_seed(), world.drills[check].trials, False)
+        if not TextRun(lesson, world, terminal).play():
+            return False
+        if not world.plays(name):
+            return True
+    run = begin_run(world.find_standing(name), world.choose_seed(), trials, examples)
+    return TextRun(run, world, terminal).play()
 
 
 def _list_runs(world: World, wish: DrillWish) -> list[tuple[str, int]]:

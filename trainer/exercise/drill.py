@@ -8,6 +8,8 @@ from trainer.listening.threshold import Scale
 
 # Thresholds are considered so far beyond the amounts that can be asked, or guessing would look like an answer.
 BEYOND = 3.0
+REACHES = ("low", "top")
+"""What a listening set-up may be unable to play: the lowest bass, the highest top."""
 
 
 @dataclass(frozen=True)
@@ -28,6 +30,8 @@ class Amount:
         What the trade commonly uses (common practice, no source).
     typical : float
         Where an unknown listener's threshold probably lies.
+    usual_source, typical_source : str
+        Where these two come from.
     """
 
     unit: str
@@ -37,6 +41,8 @@ class Amount:
     demonstration: float
     usual: float
     typical: float
+    usual_source: str = ""
+    typical_source: str = ""
 
 
 @dataclass(frozen=True)
@@ -83,7 +89,7 @@ class Drill:
     """Describe one drill, as read from YAML.
 
     ``signed`` puts a plus sign to its amounts. The last fields are for some forms only: ``choices`` for naming,
-    ``rungs`` for orders, ``anchor`` for estimates.
+    ``rungs`` for orders, ``anchor`` for estimates. ``reach`` names what a set-up must play for it, or nothing.
     """
 
     drill: str
@@ -104,6 +110,7 @@ class Drill:
     choices: tuple[Choice, ...] = ()
     rungs: tuple[float, ...] = ()
     anchor: float = 0.0
+    reach: str = ""
 
     @property
     def scale(self) -> Scale:

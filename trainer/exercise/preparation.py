@@ -21,7 +21,7 @@ from trainer.exercise.drill import Drill
 from trainer.exercise.excerpts import Candidate, choose_candidate, describe_excerpt
 from trainer.exercise.forms import FORMS
 from trainer.exercise.forms.demonstration import lay_out_demonstration
-from trainer.exercise.forms.form import Layout, Take
+from trainer.exercise.forms.form import Layout, Take, Turn
 from trainer.exercise.passes import prepare_pass
 from trainer.exercise.song import Song
 from trainer.exercise.trial import PreparedTrial, TrialSpec, Version
@@ -113,7 +113,7 @@ def _lay_out(spec: TrialSpec, rng: np.random.Generator) -> Layout:
     """Lay out a question, or a labelled example."""
     if spec.demonstration:
         return lay_out_demonstration(spec.drill, spec.amount)
-    return FORMS[spec.drill.form].lay_out(spec.drill, spec.amount, rng)
+    return FORMS[spec.drill.form].lay_out(spec.drill, spec.amount, rng, Turn(spec.seed, spec.index))
 
 
 def _generators(spec: TrialSpec) -> tuple[np.random.Generator, np.random.Generator, np.random.Generator]:
@@ -121,7 +121,8 @@ def _generators(spec: TrialSpec) -> tuple[np.random.Generator, np.random.Generat
 
     They are apart, so that a trial comes out the same again when only its own song is at hand.
     """
-    name, stay = zlib.crc32(spec.drill.drill.encode()), spec.index // TRIALS_AT_ONE_PLACE
+    name = zlib.crc32(spec.drill.drill.encode())
+    stay = 0 if FORMS[spec.drill.form].stays else spec.index // TRIALS_AT_ONE_PLACE
     return (
         np.random.default_rng([spec.seed, name, 0, stay]),
         np.random.default_rng([spec.seed, name, 1, stay]),

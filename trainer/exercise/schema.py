@@ -12,7 +12,7 @@ from typing import Any
 from trainer.dsp.move import complete_settings
 from trainer.dsp.moves import MOVES
 from trainer.errors import BadValue, BadValues
-from trainer.exercise.drill import Amount, Choice, Drill, Teaching
+from trainer.exercise.drill import REACHES, Amount, Choice, Drill, Teaching
 from trainer.exercise.forms import FORMS
 
 FORMAT = 1
@@ -31,6 +31,7 @@ class Key:
     Parameters
     ----------
     kind : str
+        ``reach`` (one of `REACHES`),
         ``name`` (lower case, digits, underscores), ``text`` (``low`` to ``high`` characters), ``number`` or
         ``count`` (``low`` to ``high``), ``numbers`` (each ``low`` to ``high``), ``switch`` (true or false),
         ``mapping``, ``list``.
@@ -64,12 +65,13 @@ DRILL_KEYS: dict[str, Key] = {
         "text", 1, 80, "the processed version in a labelled example; {amount} stands for its amount"
     ),
     "amount": Key("mapping", 0, 0, "how much is asked"),
-    "trials": Key("count", 5, 100, "trials of a run"),
+    "trials": Key("count", 1, 100, "trials of a run"),
     "teaching": Key("mapping", 0, 0, "what a teacher says"),
     "signed": Key("switch", 0, 1, "whether amounts are shown with a plus sign", False),
     "choices": Key("list", 2, MOST_CHOICES, "for `name_it`: the changes that are to be told apart", ()),
-    "rungs": Key("numbers", 0.001, 1000, "for `put_in_order`: the amounts of the ladder, the least first", ()),
+    "rungs": Key("numbers", -60, 1000, "for `put_in_order`: the amounts of the ladder, the least first", ()),
     "anchor": Key("number", 0.001, 1000, "for `how_much`: the amount that may be heard, named", 0.0),
+    "reach": Key("reach", 0, 0, "what a set-up must play for it; a set-up that does not is not asked", ""),
 }
 CHOICE_KEYS: dict[str, Key] = {
     "answer": Key("name", 2, 40, "the answer's word"),
@@ -86,6 +88,8 @@ AMOUNT_KEYS: dict[str, Key] = {
     "demonstration": Key("number", 0.001, 1000, "amount of the labelled example, large and plain"),
     "usual": Key("number", 0.001, 1000, "what the trade commonly uses"),
     "typical": Key("number", 0.001, 1000, "threshold expected of an unknown listener (d′ = 1.5)"),
+    "usual_source": Key("text", 1, 160, "where `usual` comes from, or that it is common practice or an inference"),
+    "typical_source": Key("text", 1, 160, "the same for `typical`"),
 }
 TEACHING_KEYS: dict[str, Key] = {
     "does": Key("text", 1, 300, "what the move does"),
@@ -247,6 +251,8 @@ def _find_fault(value: object, key: Key) -> str:
         return "" if isinstance(value, Mapping) else "a mapping"
     if key.kind == "switch":
         return "" if isinstance(value, bool) else "true or false"
+    if key.kind == "reach":
+        return "" if value in REACHES else f"one of {', '.join(REACHES)}"
     if key.kind == "list":
         return "" if isinstance(value, list) and key.low <= len(value) <= key.high else f"a list of {bounds}"
     if key.kind == "numbers":

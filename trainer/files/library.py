@@ -7,6 +7,7 @@ from typing import Any
 
 from trainer.errors import BadValue, BadValues
 from trainer.exercise.drill import Drill
+from trainer.exercise.families import sort_by_family
 from trainer.exercise.schema import name_nearest, read_drills
 from trainer.exercise.song import Bars, Section, SongEntry, Stem
 from trainer.files.folders import find_bundled
@@ -14,7 +15,7 @@ from trainer.files.yaml_text import load_yaml
 
 
 def list_drills(data_folder: Path) -> dict[str, Drill]:
-    """List all drills by name, the shipped ones and those in the data folder's ``exercises``.
+    """List all drills by name and family, the shipped ones and those in the data folder's ``exercises``.
 
     Raises
     ------
@@ -30,7 +31,7 @@ def list_drills(data_folder: Path) -> dict[str, Drill]:
             if drill.drill in drills:
                 raise BadValues((BadValue(path.name, "drill", drill.drill, "a name that no other file uses"),))
             drills[drill.drill] = drill
-    return drills
+    return sort_by_family(drills.values())
 
 
 def find_drill(drills: dict[str, Drill], name: str) -> Drill:

@@ -17,6 +17,7 @@ from trainer.session.run import (
     go_on,
     leave_demonstration,
     open_trial,
+    shows_answer,
     specify_next,
     takes_marks,
 )
@@ -176,14 +177,17 @@ def start_drill(state: State, name: str, world: World, full: int | None = None) 
     """
     if name not in world.drills:
         raise BadValue("drill", "name", name, f"one of {', '.join(world.drills)}")
+    check = world.find_lesson_first(name)
+    following, name = (name, check) if check else (state.following, name)
     plan = plan_today(world.list_standings(), world.today())
     planned = full or next((x.trials for x in plan if x.standing.drill.drill == name), world.drills[name].trials)
-    standing = world.find_standing(name)
-    demonstrations = 1 if world.trials is None else 0
-    run = begin_run(standing, world.choose_seed(), world.trials or planned, demonstrations)
+    if check:
+        planned = world.drills[name].trials
+    run = begin_run(world.find_standing(name), world.choose_seed(), world.trials or planned, world.trials is None)
     if takes_marks(run):
         run = replace(run, delay_s=find_mark_delay(world.store.list_trials(), run.setup))
-    return _want_next(replace(state, screen="run", run=run, made=None, chosen="", receipt_open=False), world)
+    state = replace(state, screen="run", run=run, made=None, chosen="", following=following, receipt_open=False)
+    return _want_next(state, world)
 
 
 def _want_next(state: State, world: World) -> State:
@@ -275,9 +279,10 @@ def _listen(state: State, intent: Intent, trial: PreparedTrial, world: World) ->
         else:
             world.player.play()
         return state
-    count, control = trial.numbered, state.control
+    revealed = state.run is not None and state.run.phase == "reveal"
+    count, control = trial.numbered + (trial.layout.held_back if revealed else 0), state.control
     if isinstance(intent, intents.OnlyWhatChanged):
-        if state.run is None or state.run.phase != "reveal":
+        if not revealed:
             return None
         version = DIFFERENCE
     elif isinstance(intent, intents.MoveControl):
@@ -309,6 +314,8 @@ def _act_on_question(state: State, intent: Intent, world: World) -> State | None
     unheard = gaps > 0 or world.lost_sound(run.setup)
     answered, stored = answer_trial(run, text, response_s, world.clock.now(), unheard)
     world.store.keep(stored)
+    if not shows_answer(answered):
+        return _want_next(replace(state, run=go_on(answered)), world)
     state = replace(state, run=answered)
     return state if answered.complete else _want_next(state, world)
 
@@ -344,7 +351,8 @@ def _go_on(state: State, world: World) -> State:
     state = replace(state, run=following, receipt_open=False)
     if following.phase == "finished":
         world.player.pause()
-        return state
+        wished, state = state.following, replace(state, following="")
+        return start_drill(state, wished, world) if wished and world.plays(wished) else state
     if state.made is not None:
         return _open_made(state, world)
     world.player.pause()
@@ -354,4 +362,4 @@ def _go_on(state: State, world: World) -> State:
 def _stop_run(state: State, world: World) -> State:
     """Let the run go; everything answered has been kept."""
     world.player.pause()
-    return replace(state, run=None, wanted=None, made=None, receipt_open=False)
+    return replace(state, run=None, wanted=None, made=None, following="", receipt_open=False)

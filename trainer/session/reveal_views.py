@@ -35,7 +35,13 @@ def view_reveal(state: State, run: Run, trial: PreparedTrial, world: World) -> R
     last = run.complete
     title, figure = _draw_effect(trial)
     return RevealView(
-        frame=make_frame(state, world, run.drill.title, "answer shown", keys.list_reveal_keys(trial.numbered)),
+        frame=make_frame(
+            state,
+            world,
+            run.drill.title,
+            "answer shown",
+            keys.list_reveal_keys(trial.numbered + trial.layout.held_back),
+        ),
         marks=mark_progress(run),
         right=outcome.correct,
         headline=words.describe_answer(run),
@@ -155,7 +161,7 @@ def _list_versions(state: State, run: Run, trial: PreparedTrial) -> tuple[Button
             intents.Listen(number),
             selected=state.version == number,
         )
-        for number in range(1, trial.numbered + 1)
+        for number in range(1, trial.numbered + trial.layout.held_back + 1)
     ]
     changed = Button("Only what changed", intents.OnlyWhatChanged(), selected=state.version == DIFFERENCE)
     return (*buttons, changed)
@@ -163,7 +169,9 @@ def _list_versions(state: State, run: Run, trial: PreparedTrial) -> tuple[Button
 
 def _write_take(run: Run, trial: PreparedTrial, place: int) -> str:
     """Write how much of what a version had."""
-    take = trial.layout.takes[place]
+    take, names = trial.layout.takes[place], trial.layout.names
+    if names:
+        return f" · {names[place]}"
     if not take.processed:
         return ""
     return f" · {write_number(take.amount, signed=run.drill.signed or take.amount < 0)} {run.drill.amount.unit}"

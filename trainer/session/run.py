@@ -16,6 +16,7 @@ from trainer.exercise.trial import Outcome, PreparedTrial, TrialSpec
 from trainer.listening.threshold import Track
 from trainer.session.charts import EarPoint
 
+MISSES_IN_A_ROW = 3
 Phase = Literal["waiting", "demonstration", "question", "reveal", "finished"]
 
 
@@ -53,6 +54,10 @@ class Run:
         For the chart of the run.
     delay_s : float
         The person's own delay in marking moments, taken off marks that are made while listening.
+    reminds : bool
+        Whether a labelled example comes back after three misses in a row.
+    reminded : int
+        Answers that were there when it came last.
     """
 
     drill: Drill
@@ -70,6 +75,8 @@ class Run:
     outcomes: tuple[Outcome, ...] = ()
     points: tuple[EarPoint, ...] = ()
     delay_s: float = 0.0
+    reminds: bool = False
+    reminded: int = 0
 
     @property
     def complete(self) -> bool:
@@ -77,8 +84,9 @@ class Run:
         return len(self.outcomes) >= self.planned
 
 
-def begin_run(standing: Standing, seed: int, planned: int, demonstrations: int) -> Run:
-    """Begin a run where the ear stands today."""
+def begin_run(standing: Standing, seed: int, planned: int, with_examples: bool) -> Run:
+    """Begin a run where the ear stands today, with labelled examples if they are wanted and the form has any."""
+    demonstrations = int(with_examples and FORMS[standing.drill.form].explains)
     return Run(
         standing.drill,
         seed,
@@ -88,6 +96,7 @@ def begin_run(standing: Standing, seed: int, planned: int, demonstrations: int) 
         standing.audio_class,
         standing.track,
         standing.track,
+        reminds=demonstrations > 0,
     )
 
 
@@ -175,7 +184,16 @@ def answer_trial(run: Run, text: str, response_s: float, now: datetime, interrup
     point = EarPoint(amount, bool(grade.correct), estimate.median, estimate.low, estimate.high)
     points = (*run.points, point) if counts else run.points
     answered = replace(run, track=track, outcomes=(*run.outcomes, outcome), points=points, phase="reveal")
-    return answered, _to_stored(run, trial, outcome, now)
+    return _remind(answered), _to_stored(run, trial, outcome, now)
+
+
+def _remind(run: Run) -> Run:
+    """Want a labelled example again after three misses in a row, where questions seek a threshold."""
+    since = run.outcomes[run.reminded :][-MISSES_IN_A_ROW:]
+    lost = len(since) == MISSES_IN_A_ROW and not any(outcome.correct for outcome in since)
+    if not (lost and run.reminds and seeks_threshold(run)) or run.complete:
+        return run
+    return replace(run, demonstrations=1, reminded=len(run.outcomes))
 
 
 def seeks_threshold(run: Run) -> bool:
@@ -192,6 +210,11 @@ def read_one_mark(run: Run, text: str) -> str:
     """Read one mark of several, and write it in one way; refuses what is none."""
     assert run.trial is not None
     return FORMS[run.drill.form].read_answer(text, run.trial.layout)
+
+
+def shows_answer(run: Run) -> bool:
+    """Tell whether what was so is shown now: after each answer, or only after the last one of a run."""
+    return run.complete or FORMS[run.drill.form].reveals == "each"
 
 
 def go_on(run: Run) -> Run:

@@ -26,6 +26,8 @@ class State:
         Size of text, 80–200.
     named : str
         Drill that was named at the start and still waits for the cautions; empty otherwise.
+    following : str
+        Drill that begins when a set-up plays what it needs; empty otherwise.
     chosen : str
         Drill that is chosen on the first screen; empty for the plan's first.
     run : Run or None
@@ -60,6 +62,7 @@ class State:
     theme: Literal["paper", "night"] = "paper"
     text_percent: int = 100
     named: str = ""
+    following: str = ""
     chosen: str = ""
     run: Run | None = None
     wanted: TrialSpec | None = None

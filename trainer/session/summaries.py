@@ -7,7 +7,8 @@ from collections.abc import Sequence
 
 from trainer.exercise.forms import FORMS
 from trainer.exercise.trial import Outcome
-from trainer.listening.statistics import correct_needed, odds_one_sided, odds_two_sided
+from trainer.listening.statistics import correct_needed, odds_one_sided
+from trainer.session.preferences import describe_loudness_bias, describe_preferences
 from trainer.session.run import Run, seeks_threshold
 from trainer.session.words import word_answer, write_span
 from trainer.units import write_amount, write_number
@@ -76,8 +77,12 @@ def _describe_form(run: Run, scored: Sequence[Outcome]) -> tuple[str, ...]:
         return (
             f"{inside} of {len(scored)} releases were set where the gain comes back in time and the bass stays smooth.",
         )
-    if run.drill.form in ("prefer", "louder_or_better"):
-        return _describe_preference(run, scored)
+    if run.drill.form == "louder_or_better":
+        return describe_loudness_bias(scored)
+    if run.drill.form == "prefer":
+        return describe_preferences(run, scored)
+    if run.drill.form == "lesson":
+        return (scored[-1].grade.words, "No answer is right here: it is about the meter, and about this set-up.")
     if run.drill.form == "put_in_order":
         share = sum(outcome.grade.score for outcome in scored) / len(scored)
         whole = sum(bool(outcome.correct) for outcome in scored)
@@ -94,17 +99,6 @@ def _describe_telling_apart(scored: Sequence[Outcome]) -> tuple[str, ...]:
         return first, "So you can tell these two apart, on this set-up."
     wanted = f"{needed} of {count} are needed" if needed is not None else "so few trials cannot show it"
     return first, f"That does not show that you can tell them apart: {wanted}. It does not show that nobody can."
-
-
-def _describe_preference(run: Run, scored: Sequence[Outcome]) -> tuple[str, ...]:
-    """Count preferences, with the odds that a coin does the same."""
-    chosen, count = sum(outcome.grade.score > 0.5 for outcome in scored), len(scored)
-    odds = write_number(odds_two_sided(chosen, count), 2)
-    if run.drill.form == "louder_or_better":
-        first = f"The louder copy of one and the same sound won {chosen} of {count} times."
-        return first, f"A coin splits as unevenly with a probability of {odds}. Half would mean no bias at all."
-    first = f"You preferred the processed version {chosen} of {count} times; a coin does so with {odds}."
-    return (first,)
 
 
 def _describe_errors(run: Run, scored: Sequence[Outcome]) -> tuple[str, ...]:

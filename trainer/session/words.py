@@ -117,9 +117,9 @@ def word_answer(drill: Drill, answer: str, bare: bool = False) -> str:
         return choice.words
     if bare:
         return answer
-    return {"prefer": f"I prefer {answer}", "louder_or_better": f"I prefer {answer}", "abx": f"X is {answer}"}.get(
-        drill.form, f"It is {answer}"
-    )
+    if drill.form in ("prefer", "louder_or_better"):
+        return f"I prefer {answer}"
+    return {"abx": f"X is {answer}", "lesson": answer}.get(drill.form, f"It is {answer}")
 
 
 def describe_offers(run: Run) -> str:

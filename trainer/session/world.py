@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from trainer.errors import BadValue
 from trainer.exercise.drill import Drill
 from trainer.exercise.history import SILENT_SETUP, Standing, find_standing
+from trainer.exercise.reach import find_check, plays
 from trainer.ports import Clock, Player, Store, Workshop
 
 
@@ -47,6 +49,27 @@ class World:
     def setup_in_force(self) -> str:
         """The set-up that answers are kept under: without sound it is ``silent``."""
         return SILENT_SETUP if self.player.output.silent else self.setup
+
+    def plays(self, drill: str) -> bool | None:
+        """Tell whether the set-up plays what a drill needs; None where that has not been asked yet."""
+        return plays(self.drills.values(), self.store.list_trials(), self.setup_in_force, self.drills[drill])
+
+    def find_lesson_first(self, name: str) -> str:
+        """Name the lesson that has to come before a drill, since it is not known what the set-up plays; or nothing.
+
+        Raises
+        ------
+        BadValue
+            If it is known that the set-up does not play what the drill needs.
+        """
+        drill, heard = self.drills[name], True if self.trials is not None else self.plays(name)
+        check = find_check(self.drills.values(), drill.reach)
+        if heard or check is None:
+            return ""
+        if heard is None:
+            return check.drill
+        expected = f"one that plays what this drill needs; the drill {check.drill} asks again"
+        raise BadValue(drill.drill, "set-up", self.setup_in_force, expected)
 
     def lost_sound(self, setup: str) -> bool:
         """Tell whether a run that began with sound on a set-up goes on without."""

@@ -17,6 +17,7 @@ from trainer.session.run import (
     leave_demonstration,
     open_trial,
     read_one_mark,
+    shows_answer,
     specify_next,
     takes_marks,
 )
@@ -183,7 +184,8 @@ class TextRun:
         self._terminal.tell(self._describe_event("answer"))
         assert answered.trial is not None
         kept = "Kept." if stored.scored else "Kept, but the sound was interrupted: it does not count."
-        self._terminal.say(f"{describe_answer(answered)} {describe_effect(answered.trial)} {kept}")
+        shown = f"{describe_answer(answered)} {describe_effect(answered.trial)} " if shows_answer(answered) else ""
+        self._terminal.say(shown + kept)
         self.run = go_on(answered)
         if self.run.phase != "finished":
             self._open_next()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from trainer.exercise.forms.amounts import HowMuch, MatchByEar
 from trainer.exercise.forms.form import Form
+from trainer.exercise.forms.lesson import Lesson
 from trainer.exercise.forms.marking import MarkTheMoment
 from trainer.exercise.forms.naming import NameIt
 from trainer.exercise.forms.ordering import PutInOrder
@@ -26,5 +27,6 @@ FORMS: dict[str, Form] = {
         SetRelease(),
         LouderOrBetter(),
         Prefer(),
+        Lesson(),
     )
 }

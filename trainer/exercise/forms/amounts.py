@@ -9,7 +9,7 @@ import numpy as np
 
 from trainer.errors import BadValue
 from trainer.exercise.drill import Drill
-from trainer.exercise.forms.form import AS_IT_IS, AnswerKind, Grade, Layout, Placement, PlainForm
+from trainer.exercise.forms.form import AS_IT_IS, FIRST, AnswerKind, Grade, Layout, Placement, PlainForm, Turn
 from trainer.exercise.forms.picking import take_processed
 from trainer.units import write_amount, write_number
 
@@ -82,7 +82,7 @@ class HowMuch(PlainForm):
         """Link: none; what counts are error and bias."""
         return None
 
-    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator) -> Layout:
+    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator, turn: Turn = FIRST) -> Layout:
         """Two anchors, then the hidden amount."""
         anchor = drill.anchor
         takes = (AS_IT_IS, take_processed(drill, anchor), take_processed(drill, amount))
@@ -111,7 +111,7 @@ class MatchByEar(PlainForm):
         """Link: none; what counts are error and spread."""
         return None
 
-    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator) -> Layout:
+    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator, turn: Turn = FIRST) -> Layout:
         """Put the hidden version first, then the control's, whose range is shifted by lot."""
         control = list_control(drill, amount, rng)
         takes = (take_processed(drill, amount), *(take_processed(drill, each) for each in control))

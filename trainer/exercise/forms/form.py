@@ -13,6 +13,7 @@ from trainer.exercise.drill import Drill
 
 AnswerKind = Literal["choice", "amount", "order", "marks"]
 Placement = Literal["threshold", "fixed", "by_lot"]
+Reveals = Literal["each", "last"]
 
 
 @dataclass(frozen=True)
@@ -43,6 +44,17 @@ AS_IT_IS = Take()
 
 
 @dataclass(frozen=True)
+class Turn:
+    """Say which trial of which run is laid out: its place from 0, and the run's seed."""
+
+    seed: int = 0
+    index: int = 0
+
+
+FIRST = Turn()
+
+
+@dataclass(frozen=True)
 class Layout:
     """Lay a trial out.
 
@@ -62,6 +74,10 @@ class Layout:
         Values of a control that the person moves; its versions are the last ones of ``takes``.
     control_unit, control_says : str
         Their unit, where it is not the drill's, and the words of the answer, before the value.
+    held_back : int
+        So many of the last of ``takes`` can be listened to only after the answer.
+    names : tuple of str
+        What each version is, where the judgement says it.
     """
 
     takes: tuple[Take, ...]
@@ -72,11 +88,13 @@ class Layout:
     control: tuple[float, ...] = ()
     control_unit: str = ""
     control_says: str = "Equal at"
+    held_back: int = 0
+    names: tuple[str, ...] = ()
 
     @property
     def numbered(self) -> int:
         """How many versions can be listened to by number; a control is one of them, wherever it stands."""
-        return len(self.takes) - len(self.control) + bool(self.control)
+        return len(self.takes) - len(self.control) + bool(self.control) - self.held_back
 
     @property
     def begins_at(self) -> int:
@@ -114,6 +132,21 @@ class Grade:
 class PlainForm:
     """What most forms have in common; a base to build on."""
 
+    @property
+    def reveals(self) -> Reveals:
+        """Show what was so after each answer."""
+        return "each"
+
+    @property
+    def stays(self) -> bool:
+        """Move on to other places within a run."""
+        return False
+
+    @property
+    def explains(self) -> bool:
+        """Begin with a labelled example."""
+        return True
+
     def settle(self, layout: Layout, effects: Sequence[Effect | None]) -> Layout:
         """Leave the layout: what is right was known beforehand."""
         return layout
@@ -142,12 +175,27 @@ class Form(Protocol):
         """How the amount of the next trial is found."""
         ...
 
+    @property
+    def reveals(self) -> Reveals:
+        """Say whether what was so is shown after each answer, or only after the last: for questions of taste."""
+        ...
+
+    @property
+    def stays(self) -> bool:
+        """Tell whether a run keeps to one place of one song, for comparisons that belong together."""
+        ...
+
+    @property
+    def explains(self) -> bool:
+        """Tell whether a labelled example comes first; it would spoil a question of taste."""
+        ...
+
     def task(self, drill: Drill) -> str | None:
         """Name the link that ties its answers to a threshold; None where there is none."""
         ...
 
-    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator) -> Layout:
-        """Lay a trial out by lot."""
+    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator, turn: Turn = FIRST) -> Layout:
+        """Lay a trial out by lot; ``rng`` is the trial's own."""
         ...
 
     def settle(self, layout: Layout, effects: Sequence[Effect | None]) -> Layout:

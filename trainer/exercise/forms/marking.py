@@ -10,7 +10,7 @@ from scipy.special import ndtri
 
 from trainer.errors import BadValue
 from trainer.exercise.drill import Drill
-from trainer.exercise.forms.form import AnswerKind, Grade, Layout, Placement, PlainForm
+from trainer.exercise.forms.form import FIRST, AnswerKind, Grade, Layout, Placement, PlainForm, Turn
 from trainer.exercise.forms.naming import take_choice
 from trainer.exercise.forms.picking import take_processed
 
@@ -116,7 +116,7 @@ class MarkTheMoment(PlainForm):
         """Link: none; what counts are hits, misses and false alarms."""
         return None
 
-    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator) -> Layout:
+    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator, turn: Turn = FIRST) -> Layout:
         """Name the kinds of fault; places and number are drawn when the pass is made."""
         kinds = tuple(choice.answer for choice in drill.choices) or (drill.move,)
         take = take_choice(drill.choices[0], amount) if drill.choices else take_processed(drill, amount)

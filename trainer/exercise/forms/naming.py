@@ -8,7 +8,7 @@ import numpy as np
 
 from trainer.errors import BadValue
 from trainer.exercise.drill import Choice, Drill
-from trainer.exercise.forms.form import AS_IT_IS, AnswerKind, Grade, Layout, Placement, PlainForm, Take
+from trainer.exercise.forms.form import AS_IT_IS, FIRST, AnswerKind, Grade, Layout, Placement, PlainForm, Take, Turn
 from trainer.exercise.forms.picking import grade_choice, read_choice
 from trainer.listening.links import NAMES_OF_NUMBERS
 
@@ -29,7 +29,7 @@ class NameIt(PlainForm):
         """Link: one among as many as there are names."""
         return f"pick_of_{NAMES_OF_NUMBERS[len(drill.choices)]}" if len(drill.choices) in NAMES_OF_NUMBERS else None
 
-    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator) -> Layout:
+    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator, turn: Turn = FIRST) -> Layout:
         """Choose one of the changes by lot."""
         if len(drill.choices) < 2:
             raise BadValue(drill.drill, "choices", len(drill.choices), "two or more things to name")

@@ -9,7 +9,7 @@ import numpy as np
 
 from trainer.errors import BadValue
 from trainer.exercise.drill import Drill
-from trainer.exercise.forms.form import AnswerKind, Grade, Layout, Placement, PlainForm
+from trainer.exercise.forms.form import FIRST, AnswerKind, Grade, Layout, Placement, PlainForm, Turn
 from trainer.exercise.forms.picking import take_processed
 
 AT_A_TIME = 4
@@ -28,7 +28,7 @@ class PutInOrder(PlainForm):
         """Link: none; what counts are the pairs in the wrong order."""
         return None
 
-    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator) -> Layout:
+    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator, turn: Turn = FIRST) -> Layout:
         """Take four neighbouring rungs of the ladder, and shuffle them."""
         rungs = drill.rungs
         if len(rungs) < 2:

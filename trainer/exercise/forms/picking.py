@@ -8,7 +8,7 @@ import numpy as np
 
 from trainer.errors import BadValue
 from trainer.exercise.drill import Drill
-from trainer.exercise.forms.form import AS_IT_IS, AnswerKind, Grade, Layout, Placement, PlainForm, Take
+from trainer.exercise.forms.form import AS_IT_IS, FIRST, AnswerKind, Grade, Layout, Placement, PlainForm, Take, Turn
 
 
 def take_processed(drill: Drill, amount: float) -> Take:
@@ -53,7 +53,7 @@ class Pick(PlainForm):
         """Link: one target among so many."""
         return self.name
 
-    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator) -> Layout:
+    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator, turn: Turn = FIRST) -> Layout:
         """Put the processed version in one of the places, each as likely."""
         place = int(rng.integers(self.count))
         takes = [AS_IT_IS] * self.count
@@ -86,7 +86,7 @@ class Oddity(PlainForm):
         """Link: the triangle."""
         return "oddity"
 
-    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator) -> Layout:
+    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator, turn: Turn = FIRST) -> Layout:
         """Let the odd one be the processed or the unprocessed version, in one of three places."""
         processed = take_processed(drill, amount)
         odd, same = (processed, AS_IT_IS) if rng.integers(2) else (AS_IT_IS, processed)
@@ -122,7 +122,7 @@ class Abx(PlainForm):
         """Link: X goes to the nearer one."""
         return "abx"
 
-    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator) -> Layout:
+    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator, turn: Turn = FIRST) -> Layout:
         """Put both versions in an order by lot, and one of them again as the third."""
         pair = [AS_IT_IS, take_processed(drill, amount)]
         if rng.integers(2):

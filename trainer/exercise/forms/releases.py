@@ -11,7 +11,7 @@ from trainer.dsp.move import Effect
 from trainer.errors import BadValue, NotReachable
 from trainer.exercise.drill import Drill
 from trainer.exercise.forms.amounts import read_amount
-from trainer.exercise.forms.form import AS_IT_IS, AnswerKind, Grade, Layout, Placement, PlainForm, Take
+from trainer.exercise.forms.form import AS_IT_IS, FIRST, AnswerKind, Grade, Layout, Placement, PlainForm, Take, Turn
 
 RELEASES_MS = (20.0, 50.0, 120.0, 300.0, 700.0, 1500.0, 3000.0)
 # Nearly as much of the gain is back before the next hit as with the fastest release: common practice, no source.
@@ -37,7 +37,7 @@ class SetRelease(PlainForm):
         """Link: none; what counts is how often the window is met."""
         return None
 
-    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator) -> Layout:
+    def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator, turn: Turn = FIRST) -> Layout:
         """Put the loop as it is first, then the control's versions."""
         takes = tuple(Take(drill.move, amount, {**drill.settings, "release_ms": each}) for each in RELEASES_MS)
         labels = ("1, as it is", *(f"2, release {each:g} ms" for each in RELEASES_MS))
