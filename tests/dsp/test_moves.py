@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from tests.measure.meters import long_dbtp_of_loop
 from trainer.audio.clip import Clip
+from trainer.dsp.dynamics.song_push import SongPush
 from trainer.dsp.move import complete_settings
 from trainer.dsp.moves import list_moves_with
 from trainer.dsp.stereo.part_level import PartLevel
@@ -23,7 +24,7 @@ def _code(clip: Clip, codec: str, rate_kbps: float) -> Clip:
 
 
 # Parts of a mix want a stem: tests/exercise/test_parts.py has songs that come with one.
-MOVES = {name: move for name, move in list_moves_with(_code).items() if not isinstance(move, PartLevel)}
+MOVES = {name: move for name, move in list_moves_with(_code).items() if not isinstance(move, (PartLevel, SongPush))}
 QUICK = settings(max_examples=12, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 # A dithered word's noise sounds in silence too: that is what it is for.
 SOUND_OF_THEIR_OWN = ("word_length",)

@@ -14,8 +14,8 @@ from trainer.dsp.matching import level_loops, match_loops
 from trainer.dsp.move import Move
 from trainer.dsp.moves import MOVES
 from trainer.errors import BadValue, NotReachable
-from trainer.exercise.chooser import Chooser
 from trainer.exercise.song import Song
+from trainer.exercise.songbook import SongBook
 from trainer.workshop.bench import Bench
 
 PLAIN = {
@@ -25,12 +25,12 @@ PLAIN = {
     "sibilance": 6.0, "bad_edit": 40.0, "abrupt_end": 600.0, "short_fade": 600.0, "intersample_over": 1.5,
     "word_length": 3.0,
 }  # fmt: skip
-# Coding wants a coder, and a part its stem: both have tests of their own.
-ELSEWHERE = ("mp3", "vorbis", "opus", "voice_level", "bass_level")
+# Coding wants a coder, a part its stem, and one push the whole song: they have tests of their own.
+ELSEWHERE = ("mp3", "vorbis", "opus", "voice_level", "bass_level", "song_push")
 TRIED = 4
 
 
-CHOOSER = Chooser()
+BOOK = SongBook()
 
 
 @pytest.mark.parametrize("name", sorted(set(MOVES) - set(ELSEWHERE)))
@@ -50,7 +50,7 @@ def _try_places(songs: tuple[Song, ...], move: Move, amount: float) -> Iterator[
     """Measure the move at a few places of each song that has any."""
     for song in songs:
         try:
-            candidates = CHOOSER.find(song, move, {})
+            candidates = BOOK.list_loops(song, move, {})
         except BadValue:
             continue
         for place in candidates[:TRIED]:

@@ -11,8 +11,9 @@ from pyebur128 import MeasurementMode, R128State, get_loudness_global, get_true_
 from trainer.audio.clip import Clip
 from trainer.errors import BadValue, NotReachable
 from trainer.exercise.drill import Drill
-from trainer.exercise.preparation import find_candidates, prepare_trial
+from trainer.exercise.preparation import prepare_trial
 from trainer.exercise.song import Song, SongEntry
+from trainer.exercise.songbook import SongBook
 from trainer.exercise.trial import PreparedTrial, TrialSpec
 from trainer.workshop.bench import Bench
 
@@ -160,7 +161,7 @@ def test_the_excerpts_hold_what_the_move_needs(bench: Bench, drills: dict[str, D
 
     for drill in drills.values():
         song = bench.songs()[0]
-        found = find_candidates(song, MOVES[drill.move], drill.settings)
+        found = SongBook().list_loops(song, MOVES[drill.move], drill.settings)
         assert len(found) >= 2
         bars = song.entry.bars
         assert bars is not None

@@ -6,7 +6,7 @@ import shutil
 import sys
 
 from trainer.app.world import Conditions, DrillWish, build_world
-from trainer.exercise.plan import plan_today
+from trainer.session.day import plan_day
 from trainer.session.run import begin_run
 from trainer.session.screens import Program
 from trainer.session.words import CAUTIONS
@@ -57,5 +57,4 @@ def _list_runs(world: World, wish: DrillWish) -> list[tuple[str, int]]:
     """List the drills to run with their numbers of trials: the one named, or today's plan."""
     if wish.drill is not None:
         return [(wish.drill, wish.trials or world.drills[wish.drill].trials)]
-    plan = plan_today(world.list_standings(), world.today())
-    return [(line.standing.drill.drill, wish.trials or line.trials) for line in plan]
+    return [(line.standing.drill.drill, wish.trials or line.trials) for line in plan_day(world).lines]

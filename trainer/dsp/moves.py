@@ -8,6 +8,7 @@ from trainer.dsp.delivery.moves import MOVES_OF_FAMILY as MOVES_OF_DELIVERY
 from trainer.dsp.dynamics.limiter import Limiter
 from trainer.dsp.dynamics.moves import MOVES_OF_FAMILY as MOVES_OF_DYNAMICS
 from trainer.dsp.dynamics.push import Push
+from trainer.dsp.dynamics.song_push import SongPush
 from trainer.dsp.equaliser.moves import EQUALISER_MOVES
 from trainer.dsp.faults.moves import MOVES_OF_FAMILY as FAULTS
 from trainer.dsp.move import Move
@@ -19,6 +20,7 @@ _ALL: tuple[Move, ...] = (
     *MOVES_OF_DYNAMICS,
     Limiter(),
     Push(),
+    SongPush(),
     *STEREO_MOVES,
     *PARTS,
     *FAULTS,

@@ -89,7 +89,8 @@ class Drill:
     """Describe one drill, as read from YAML.
 
     ``signed`` puts a plus sign to its amounts. The last fields are for some forms only: ``choices`` for naming,
-    ``rungs`` for orders, ``anchor`` for estimates. ``reach`` names what a set-up must play for it, or nothing.
+    ``rungs`` for orders, with ``rung_unit`` where it is another one than the amounts', ``anchor`` for estimates.
+    ``reach`` names what a set-up must play for it, or nothing.
     """
 
     drill: str
@@ -109,6 +110,7 @@ class Drill:
     signed: bool = False
     choices: tuple[Choice, ...] = ()
     rungs: tuple[float, ...] = ()
+    rung_unit: str = ""
     anchor: float = 0.0
     reach: str = ""
 

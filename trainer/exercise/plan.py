@@ -2,76 +2,254 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
-from trainer.exercise.history import Standing
+from trainer.exercise.curriculum import LeftOut
+from trainer.exercise.drill import Drill
+from trainer.exercise.families import SET_UP
+from trainer.exercise.history import Standing, StoredTrial
+from trainer.exercise.morning import Morning, find_morning
+from trainer.exercise.pace import (
+    WHOLE,
+    count_depth_trials,
+    count_look_trials,
+    estimate_seconds,
+    suits_depth,
+)
+from trainer.exercise.reach import find_check
 
-SHORT_LOOK_TRIALS = 10
-MOST_LINES = 3
-SECONDS_A_TRIAL = 12.0
+SHORTEST_MINUTES, LONGEST_MINUTES = 6.0, 10.0
+MOST_LOOKS = 4
+FEWEST_DAYS, MOST_DAYS = 3, 5
+# A skill that was practised in depth rests for so many days before it comes in depth again.
+REST_DAYS = 14
+DONE_SHARE = 2 / 3
 
-Reason = Literal["new", "uncertain", "overdue", "weak", "done"]
+Part = Literal["depth", "look", "check"]
+Reason = Literal["sheet", "new", "new_here", "lost", "short", "stays", "uncertain", "back", "check"]
 
 
 @dataclass(frozen=True)
 class PlanLine:
-    """One drill of the plan, how many trials, and why."""
+    """One drill of the plan.
+
+    Parameters
+    ----------
+    standing : Standing
+        The drill, and where the ear stands in it now.
+    trials : int
+        Still to be answered today; where it is done, how many it was to be.
+    reason : str
+        Why it is there, as things stood this morning.
+    part : str
+        In ``depth``, a short ``look``, or the one question that ``check``s the set-up.
+    days_since : int or None
+        Days since it was practised before today, under these conditions; None without any.
+    day_number : int
+        Which day in a row it is in depth; 0 for other parts.
+    words : str
+        What a decision sheet needs it for.
+    done : bool
+        Whether it was practised today.
+    """
 
     standing: Standing
     trials: int
     reason: Reason
+    part: Part
     days_since: int | None
+    day_number: int = 0
+    words: str = ""
+    done: bool = False
+
+    @property
+    def seconds(self) -> float:
+        """How long it takes, s."""
+        return estimate_seconds(self.standing.drill, self.trials)
 
 
-def plan_today(standings: Sequence[Standing], today: int) -> tuple[PlanLine, ...]:
-    """Choose today's drills: never practised first, then what is least certain, then what waited longest.
+@dataclass(frozen=True)
+class DayPlan:
+    """Today's plan: what is still to be done first, and what is left out, with its cause."""
 
-    What was practised today comes last, and once a drill was, the others are short looks.
+    lines: tuple[PlanLine, ...]
+    left_out: tuple[LeftOut, ...] = ()
+
+    @property
+    def left(self) -> tuple[PlanLine, ...]:
+        """What is still to be done."""
+        return tuple(line for line in self.lines if not line.done)
+
+    def find_trials(self, drill: str) -> int | None:
+        """Find how many trials of a drill are still planned; None for a drill that is not."""
+        return next((line.trials for line in self.lines if line.standing.drill.drill == drill), None)
+
+
+def plan_today(
+    standings: Sequence[Standing],
+    trials: Sequence[StoredTrial],
+    today: int,
+    *,
+    needs: Mapping[str, str] | None = None,
+    seed: int = 0,
+) -> DayPlan:
+    """Choose today's drills.
+
+    One skill in depth stays for three to five days: until its threshold is settled. Then the next one follows, first
+    what a decision sheet needs, then what was missed again and again, then what is least known, the large and plain
+    first. Short looks go to what is due again, after gaps that grow from visit to visit, and to what is new.
 
     Parameters
     ----------
     standings : sequence of Standing
-        One to a drill, on the set-up in use.
+        One to a drill, on the set-up and the class of music in use; those of `Standings` spare a replay.
+    trials : sequence of StoredTrial
+        The whole history, in the order of its answers.
     today : int
         Ordinal of today.
+    needs : mapping of str to str, optional
+        What decision sheets need next: words of a reason by skill.
+    seed : int
+        Decides between what is equally due.
 
     Returns
     -------
-    tuple of PlanLine
-        Up to three; the first one in depth.
+    DayPlan
+        6 to 10 minutes where there are drills enough. It follows from the history before today, the date and the
+        seed; what is practised today only marks lines as done, and an answer about the set-up may leave drills out.
     """
-    ranked = sorted(standings, key=lambda standing: -_urgency(standing, today))
-    begun = any(standing.last_day == today for standing in standings)
-    return tuple(
-        PlanLine(
-            standing,
-            standing.drill.trials if place == 0 and not begun else min(SHORT_LOOK_TRIALS, standing.drill.trials),
-            _find_reason(standing, today),
-            None if standing.last_day is None else today - standing.last_day,
-        )
-        for place, standing in enumerate(ranked[:MOST_LINES])
+    if not standings:
+        return DayPlan(())
+    morning = find_morning(standings, trials, today, needs or {}, seed)
+    chosen = _choose_lines(morning)
+    lines = [_mark_done(line, morning) for line in chosen]
+    return DayPlan(tuple(sorted(lines, key=lambda line: line.done)), morning.reach.list_left_out())
+
+
+def _choose_lines(morning: Morning) -> list[PlanLine]:
+    """Choose what is in depth, then looks as long as there is room, and put the questions about the set-up first."""
+    lines = choose_depth(morning)
+    for _ in range(MOST_LOOKS):
+        fitting = (_make_look(name, morning) for name in _queue_looks(morning, lines))
+        look = next((look for look in fitting if _fits(look, lines, morning)), None)
+        if look is None:
+            break
+        lines = (*lines, look)
+    return [*_list_checks(lines, morning), *lines]
+
+
+def choose_depth(morning: Morning) -> tuple[PlanLine, ...]:
+    """Choose the skill in depth: the same one for some days, then another; none where no drill is fit for it."""
+    names = [name for _, name in morning.depths]
+    current, days = (names[-1], _count_in_a_row(names)) if names else ("", 0)
+    if current in morning.open and days < MOST_DAYS and (days < FEWEST_DAYS or morning.is_moving(current)):
+        return (_make_depth(current, "stays", days + 1, morning),)
+    resting = {name for day, name in morning.depths if morning.today - day <= REST_DAYS} | {current}
+    able = [name for name in morning.open if _suits_depth(morning.drills[name]) and morning.is_ready(name)]
+    pool = [n for n in able if n not in resting] or [n for n in able if n != current] or able
+    if not pool:
+        return ()
+    name = _choose_next(pool, morning)
+    return (_make_depth(name, _find_reason(name, morning), 1, morning),)
+
+
+def _suits_depth(drill: Drill) -> bool:
+    return suits_depth(drill) and drill.subject != SET_UP
+
+
+def _choose_next(pool: Sequence[str], morning: Morning) -> str:
+    """Choose by need, by repeated misses, by what is not known yet, at last by width and waiting."""
+    ever = {name for _, name in morning.depths}
+    groups = (
+        [name for name in pool if morning.find_need(name)],
+        [name for name in pool if morning.is_weak(name) and morning.visits(name) > 1],
+        [name for name in pool if name not in ever and not morning.is_settled(name)],
+    )
+    return next((group[0] for group in groups if group), None) or max(pool, key=morning.weigh)
+
+
+def _count_in_a_row(names: Sequence[str]) -> int:
+    """Count how often the last name stands at the end."""
+    return next((place for place, name in enumerate(reversed(names)) if name != names[-1]), len(names))
+
+
+def _make_depth(name: str, reason: Reason, number: int, morning: Morning) -> PlanLine:
+    trials = count_depth_trials(morning.drills[name], morning.is_settled(name))
+    return _make_line(name, trials, reason, "depth", morning, number)
+
+
+def _make_look(name: str, morning: Morning) -> PlanLine:
+    return _make_line(name, count_look_trials(morning.drills[name]), _find_reason(name, morning), "look", morning)
+
+
+def _make_line(name: str, trials: int, reason: Reason, part: Part, morning: Morning, number: int = 0) -> PlanLine:
+    return PlanLine(
+        morning.standings[name], trials, reason, part, morning.days_since(name), number, morning.find_need(name)
     )
 
 
-def _urgency(standing: Standing, today: int) -> float:
-    """Width of the interval in octaves, and a little for every day that passed."""
-    if standing.last_day is None:
-        return 100.0
-    if standing.last_day == today:
-        return -1.0
-    waited = min(today - standing.last_day, 30)
-    return float(2 * (standing.track.estimate().half_width_ratio - 1)) + 0.1 * waited
-
-
-def _find_reason(standing: Standing, today: int) -> Reason:
+def _find_reason(name: str, morning: Morning) -> Reason:
     """Name the main reason."""
-    if standing.last_day is None:
-        return "new"
-    if standing.last_day == today:
-        return "done"
-    estimate = standing.track.estimate()
-    if not estimate.settled:
-        return "uncertain"
-    return "overdue" if today - standing.last_day >= 3 else "weak"
+    if morning.find_need(name):
+        return "sheet"
+    if not morning.visits(name):
+        return "new_here" if morning.practice(name).elsewhere else "new"
+    if morning.is_weak(name):
+        return "lost" if morning.practice(name).lost else "short"
+    return "uncertain" if morning.is_moving(name) else "back"
+
+
+def _queue_looks(morning: Morning, lines: Sequence[PlanLine]) -> list[str]:
+    """Queue what may follow: what is urgent, what is new and what is due again by turns, else what is due soonest."""
+    skills = {line.standing.drill.skill for line in lines}
+    names = [name for name in morning.open if morning.drills[name].skill not in skills and morning.is_ready(name)]
+    due = sorted((name for name in names if morning.is_due(name)), key=morning.rank_due)
+    new = [name for name in names if not morning.visits(name)]
+    looks = [line for line in lines if line.part == "look"]
+    # After one that is due again the others are new, as long as something is; which comes first changes by the day.
+    begins_new = any(line.days_since is not None for line in looks) if looks else morning.today % 2 == 1
+    urgent = [] if looks else [name for name in (*due, *new) if morning.is_urgent(name)]
+    met = {line.standing.drill.subject for line in lines}
+    mixed = [
+        name
+        for group in ((new, due) if begins_new else (due, new))
+        for name in sorted(group, key=lambda each: morning.drills[each].subject in met)
+    ]
+    short = not looks or _count_seconds(lines, morning) < 60 * SHORTEST_MINUTES
+    early = sorted((n for n in names if n not in due and n not in new), key=morning.rank_due) if short else []
+    return list(dict.fromkeys([*urgent, *mixed, *early]))
+
+
+def _fits(look: PlanLine, lines: Sequence[PlanLine], morning: Morning) -> bool:
+    """Tell whether there is room for one more; more than one question about the set-up a day is too much."""
+    longer = [*lines, look]
+    return _count_seconds(longer, morning) <= 60 * LONGEST_MINUTES and len(_list_checks(longer, morning)) <= 1
+
+
+def _count_seconds(lines: Sequence[PlanLine], morning: Morning) -> float:
+    return sum(line.seconds for line in (*lines, *_list_checks(lines, morning)))
+
+
+def _list_checks(lines: Sequence[PlanLine], morning: Morning) -> list[PlanLine]:
+    """List the questions about the set-up that nobody had answered this morning and that these lines need."""
+    checks: dict[str, PlanLine] = {}
+    for line in lines:
+        reach, title = line.standing.drill.reach, line.standing.drill.title
+        check = find_check(morning.drills.values(), reach)
+        if check is not None and reach not in checks and morning.before.known.get(reach, True) is None:
+            asked = morning.standings[check.drill]
+            checks[reach] = PlanLine(asked, check.trials, "check", "check", None, words=title)
+    return list(checks.values())
+
+
+def _mark_done(line: PlanLine, morning: Morning) -> PlanLine:
+    """Take off what was answered today; most of a run is all of it."""
+    drill = line.standing.drill
+    answered = morning.practice(drill.drill).today
+    if line.part == "check":
+        return replace(line, done=morning.reach.known.get(drill.reach) is not None)
+    if answered >= DONE_SHARE * line.trials:
+        return replace(line, done=True)
+    return line if drill.form in WHOLE else replace(line, trials=line.trials - answered)

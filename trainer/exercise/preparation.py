@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import zlib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
 from trainer.audio.clip import Clip
 from trainer.audio.loops import cut_loop, outline_loop
 from trainer.dsp.difference import Difference, make_difference
+from trainer.dsp.dynamics.song_push import SongPush
 from trainer.dsp.matching import PEAK_MARGIN_DB, MatchedLoop, level_loops, match_loops, turn_loop
 from trainer.dsp.move import Effect, Move
 from trainer.dsp.moves import MOVES
 from trainer.dsp.stereo.part_level import PartLevel
 from trainer.errors import BadValue, EvenhandError, NotReachable
-from trainer.exercise.chooser import Chooser
 from trainer.exercise.drill import Drill
 from trainer.exercise.excerpts import Candidate, choose_candidate, describe_excerpt
 from trainer.exercise.forms import FORMS
@@ -24,6 +25,7 @@ from trainer.exercise.forms.demonstration import lay_out_demonstration
 from trainer.exercise.forms.form import Layout, Take, Turn
 from trainer.exercise.passes import prepare_pass
 from trainer.exercise.song import Song
+from trainer.exercise.songbook import SongBook
 from trainer.exercise.trial import PreparedTrial, TrialSpec, Version
 from trainer.measure.standards import CEILING_DBTP
 from trainer.measure.true_peak import measure_loop_true_peak
@@ -32,8 +34,6 @@ from trainer.measure.true_peak import measure_loop_true_peak
 TRIALS_AT_ONE_PLACE = 5
 OUTLINE_COLUMNS = 200
 TRIES = 4
-
-ListCandidates = Callable[[Song, Move, dict[str, float]], tuple[Candidate, ...]]
 
 
 @dataclass(frozen=True)
@@ -56,15 +56,33 @@ class _Laid:
     effects: tuple[Effect | None, ...]
 
 
-def find_candidates(song: Song, move: Move, settings: dict[str, float]) -> tuple[Candidate, ...]:
-    """Measure a song's contents and list the loops that a move can be asked on; see `list_candidates`."""
-    return Chooser().find(song, move, settings)
+@dataclass(frozen=True)
+class _Own:
+    """Give moves what they need to know of one song: its parts, or the song as a whole."""
+
+    moves: Mapping[str, Move]
+    song: Song
+    book: SongBook
+
+    def give(self, drill: Drill, candidate: Candidate, loop: Clip) -> dict[str, Move]:
+        """Give a drill's moves, fitted to a loop of the song."""
+        names = dict.fromkeys([drill.move, *(name for name, _ in list_moves(drill))])
+        return {name: self._fit(self.moves[name], candidate, loop) for name in names}
+
+    def _fit(self, move: Move, candidate: Candidate, loop: Clip) -> Move:
+        if isinstance(move, PartLevel):
+            return move.with_part(
+                cut_loop(self.song.parts[move.part_name], candidate.start_frame, candidate.frames), loop
+            )
+        if isinstance(move, SongPush):
+            return move.with_song(partial(self.book.drive_song, self.song, move))
+        return move
 
 
 def prepare_trial(
     songs: Sequence[Song],
     spec: TrialSpec,
-    candidates_of: ListCandidates = find_candidates,
+    book: SongBook | None = None,
     moves: Mapping[str, Move] = MOVES,
 ) -> PreparedTrial:
     """Make a trial. The same songs and specification give the same trial, sample for sample.
@@ -75,8 +93,8 @@ def prepare_trial(
         One or more; by lot one of those that hold what the move needs.
     spec : TrialSpec
         What is wanted.
-    candidates_of : callable
-        Lists the possible loops of a song; a caller may keep the answers.
+    book : SongBook or None
+        What is known of the songs; a caller may keep it for the next trial.
     moves : mapping of str to Move
         The moves by name.
 
@@ -92,6 +110,7 @@ def prepare_trial(
     NotReachable
         If the amount cannot be had.
     """
+    book = book or SongBook()
     song_rng, _, order_rng = _generators(spec)
     layout = _lay_out(spec, order_rng)
     if FORMS[spec.drill.form].answer_kind == "marks" and not spec.demonstration:
@@ -100,9 +119,9 @@ def prepare_trial(
     for number in song_rng.permutation(len(songs)):
         song = songs[int(number)]
         try:
-            candidates = _find_common(song, spec.drill, moves, candidates_of)
+            candidates = _find_common(song, spec.drill, moves, book)
             # Each song begins the same lot anew, so that a trial comes out the same when only its own is at hand.
-            laid = _make_somewhere(song, candidates, spec, layout, moves, _generators(spec)[1])
+            laid = _make_somewhere(song, candidates, spec, layout, _Own(moves, song, book), _generators(spec)[1])
             return _assemble(song, spec, laid)
         except (BadValue, NotReachable) as error:
             refusal = error
@@ -130,15 +149,13 @@ def _generators(spec: TrialSpec) -> tuple[np.random.Generator, np.random.Generat
     )
 
 
-def _find_common(
-    song: Song, drill: Drill, moves: Mapping[str, Move], candidates_of: ListCandidates
-) -> tuple[Candidate, ...]:
+def _find_common(song: Song, drill: Drill, moves: Mapping[str, Move], book: SongBook) -> tuple[Candidate, ...]:
     """List the loops that every move of a drill can be asked on."""
     for name, _ in list_moves(drill):
         move = moves[name]
         if isinstance(move, PartLevel) and move.part_name not in song.parts:
             raise BadValue(song.entry.title, "stem", "none", f"a stem of its {move.part_name}")
-    found = [candidates_of(song, moves[name], settings) for name, settings in list_moves(drill)]
+    found = [book.list_loops(song, moves[name], settings) for name, settings in list_moves(drill)]
     places = set.intersection(*({c.start_frame for c in each} for each in found))
     common = tuple(candidate for candidate in found[0] if candidate.start_frame in places)
     if not common:
@@ -157,7 +174,7 @@ def _make_somewhere(
     candidates: tuple[Candidate, ...],
     spec: TrialSpec,
     layout: Layout,
-    moves: Mapping[str, Move],
+    own: _Own,
     rng: np.random.Generator,
 ) -> _Laid:
     """Make the takes at a place by lot, or at another one where that place does not allow the question."""
@@ -166,24 +183,11 @@ def _make_somewhere(
         candidate = choose_candidate(candidates, rng)
         loop = cut_loop(song.clip, candidate.start_frame, candidate.frames)
         try:
-            own = _give_parts(moves, spec.drill, song, candidate, loop)
-            return _settle(candidate, layout, spec, *_make(loop, spec, layout, own))
+            return _settle(candidate, layout, spec, *_make(loop, spec, layout, own.give(spec.drill, candidate, loop)))
         except NotReachable as error:
             refusal = error
     assert refusal is not None
     raise refusal
-
-
-def _give_parts(
-    moves: Mapping[str, Move], drill: Drill, song: Song, candidate: Candidate, loop: Clip
-) -> dict[str, Move]:
-    """Give the moves that turn a part their part of the loop."""
-    used = {name: moves[name] for name in {drill.move, *(name for name, _ in list_moves(drill))}}
-    for name, move in used.items():
-        if isinstance(move, PartLevel):
-            part = cut_loop(song.parts[move.part_name], candidate.start_frame, candidate.frames)
-            used[name] = move.with_part(part, loop)
-    return used
 
 
 def _make(

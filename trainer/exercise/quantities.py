@@ -69,6 +69,8 @@ QUANTITIES: dict[str, tuple[str, str, int, bool]] = {
     "ceiling_dbtp": ("ceiling", "dBTP", 1, True),
     "release_ms": ("release", "ms", 0, False),
     "slow_release_ms": ("slow release", "ms", 0, False),
+    "song_lufs": ("the whole song", "LUFS", 1, False),
+    "reached_lufs": ("the whole song, driven so", "LUFS", 1, False),
     "push_lu": ("louder, before matching", "LU", 2, True),
     "clip_over_db": ("clipper above the ceiling", "dB", 1, False),
     "place_share": ("place, 0 first to 1 last", "", 2, False),

@@ -70,6 +70,9 @@ DRILL_KEYS: dict[str, Key] = {
     "signed": Key("switch", 0, 1, "whether amounts are shown with a plus sign", False),
     "choices": Key("list", 2, MOST_CHOICES, "for `name_it`: the changes that are to be told apart", ()),
     "rungs": Key("numbers", -60, 1000, "for `put_in_order`: the amounts of the ladder, the least first", ()),
+    "rung_unit": Key(
+        "text", 1, 12, "for `put_in_order`: the unit of the rungs, where it is not that of the amounts", ""
+    ),
     "anchor": Key("number", 0.001, 1000, "for `how_much`: the amount that may be heard, named", 0.0),
     "reach": Key("reach", 0, 0, "what a set-up must play for it; a set-up that does not is not asked", ""),
 }

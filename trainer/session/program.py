@@ -7,9 +7,9 @@ from typing import Literal
 
 from trainer.errors import BadValue, EvenhandError
 from trainer.exercise.history import find_mark_delay
-from trainer.exercise.plan import plan_today
 from trainer.exercise.trial import PreparedTrial
 from trainer.session import intents
+from trainer.session.day import plan_day
 from trainer.session.intents import Intent
 from trainer.session.run import (
     answer_trial,
@@ -121,7 +121,7 @@ def _act_on_screen(state: State, intent: Intent, world: World) -> State | None:
     if isinstance(intent, intents.StartDrill):
         return start_drill(state, intent.drill, world)
     if isinstance(intent, intents.GoOn):
-        plan = plan_today(world.list_standings(), world.today())
+        plan = plan_day(world).lines
         return start_drill(state, state.chosen or plan[0].standing.drill.drill, world)
     if isinstance(intent, intents.ListenOther):
         return _choose(state, intent.step, world)
@@ -155,7 +155,7 @@ def _quit(state: State, intent: Intent) -> State | None:
 
 def _choose(state: State, step: int, world: World) -> State:
     """Choose another line of the plan."""
-    names = [line.standing.drill.drill for line in plan_today(world.list_standings(), world.today())]
+    names = [line.standing.drill.drill for line in plan_day(world).lines]
     place = names.index(state.chosen) if state.chosen in names else 0
     return replace(state, chosen=names[(place + step) % len(names)])
 
@@ -179,8 +179,7 @@ def start_drill(state: State, name: str, world: World, full: int | None = None) 
         raise BadValue("drill", "name", name, f"one of {', '.join(world.drills)}")
     check = world.find_lesson_first(name)
     following, name = (name, check) if check else (state.following, name)
-    plan = plan_today(world.list_standings(), world.today())
-    planned = full or next((x.trials for x in plan if x.standing.drill.drill == name), world.drills[name].trials)
+    planned = full or plan_day(world).find_trials(name) or world.drills[name].trials
     if check:
         planned = world.drills[name].trials
     run = begin_run(world.find_standing(name), world.choose_seed(), world.trials or planned, world.trials is None)

@@ -174,4 +174,5 @@ def _write_take(run: Run, trial: PreparedTrial, place: int) -> str:
         return f" · {names[place]}"
     if not take.processed:
         return ""
-    return f" · {write_number(take.amount, signed=run.drill.signed or take.amount < 0)} {run.drill.amount.unit}"
+    unit = run.drill.rung_unit or run.drill.amount.unit
+    return f" · {write_number(take.amount, signed=run.drill.signed or take.amount < 0)} {unit}"

@@ -2,57 +2,104 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
+from trainer.exercise.forms import FORMS
 from trainer.exercise.history import Standing
-from trainer.exercise.plan import PlanLine, plan_today
+from trainer.exercise.plan import DayPlan, PlanLine
 from trainer.session import intents, keys, words
+from trainer.session.day import find_break, plan_day
 from trainer.session.ear_rows import EarGroup, EarRow, ear_rows
 from trainer.session.figure import Figure
 from trainer.session.frame import make_frame
+from trainer.session.plan_words import describe_break, describe_choice, describe_length, describe_line
 from trainer.session.state import State
 from trainer.session.view import Button, PlanItem, TodayView
 from trainer.session.world import World
 
 EARS_WIDTH = 412.0
-# Axis of each subject's block: title of the unit and ticks, by the unit's usual amounts.
-AXES = {
-    "Equaliser": ("gain, dB", (0.25, 0.5, 1.0, 2.0, 4.0, 8.0)),
-    "Dynamics": ("gain reduction, dB", (0.5, 1.0, 2.0, 4.0, 8.0)),
-}
+MOST_EARS = 7
 FAR = 100.0
-OTHER_TICKS = (0.25, 0.5, 1.0, 2.0, 4.0, 8.0)
+MOST_TICKS = 6
+# Of each power of ten the ticks that a scale by ratio may have.
+STEPS = (1.0, 2.0, 5.0)
 
 
 def view_today(state: State, world: World) -> TodayView:
     """Word the first screen."""
-    standings = world.list_standings()
-    plan = plan_today(standings, world.today())
-    names = tuple(line.standing.drill.drill for line in plan)
-    chosen = state.chosen if state.chosen in names else names[0]
+    standings, plan = world.list_standings(), plan_day(world)
+    names = tuple(line.standing.drill.drill for line in plan.lines)
+    chosen = state.chosen if state.chosen in names else next(iter(names), "")
     frame = make_frame(state, world, "", "", keys.list_today_keys(names), footer=_describe_conditions(world))
+    minutes, choice = find_break(world), describe_choice(plan)
     return TodayView(
         frame=frame,
-        headline=f"{world.clock.now():%A}. {words.describe_plan_length(plan)}",
-        sentence=words.describe_choice(plan),
-        items=tuple(_make_item(number, line, chosen) for number, line in enumerate(plan, 1)),
-        start=Button("Start", intents.StartDrill(chosen), main=True),
+        headline=f"{world.clock.now():%A}. {'Time for a break.' if minutes else describe_length(plan)}",
+        sentence=f"{describe_break(minutes)} {choice}" if minutes else choice,
+        items=tuple(_make_item(number, line, chosen) for number, line in enumerate(plan.lines, 1)),
+        start=Button("Start", intents.StartDrill(chosen), main=not minutes),
         ears_title="What your ears can tell",
-        ears=draw_ears(standings, EARS_WIDTH),
+        ears=draw_ears(choose_ears(standings, plan), EARS_WIDTH),
         caution=words.CAUTION_LINE,
     )
 
 
+def choose_ears(standings: Sequence[Standing], plan: DayPlan) -> tuple[Standing, ...]:
+    """Choose the skills to show: today's, then what was practised last, as far as there is room, in their order.
+
+    Parameters
+    ----------
+    standings : sequence of Standing
+        One to a drill.
+    plan : DayPlan
+        Today's plan.
+
+    Returns
+    -------
+    tuple of Standing
+        One to a skill, only of drills that look for a threshold.
+    """
+    planned = {line.standing.drill.drill: place for place, line in enumerate(plan.lines)}
+    seeking = [each for each in standings if FORMS[each.drill.form].placement == "threshold"]
+    heard = [each for each in seeking if each.drill.drill in planned or each.track.trials]
+    ranked = sorted(heard, key=lambda each: (planned.get(each.drill.drill, len(planned)), -(each.last_day or 0)))
+    skills: dict[str, Standing] = {}
+    for each in ranked:
+        skills.setdefault(each.drill.skill, each)
+    kept = list(skills.values())[:MOST_EARS]
+    return tuple(each for each in standings if each in kept)
+
+
 def draw_ears(standings: Sequence[Standing], width: float) -> Figure:
-    """Draw a row for every skill, in blocks of one unit."""
-    subjects = list(dict.fromkeys(standing.drill.subject for standing in standings))
-    return ear_rows([_make_group(subject, standings) for subject in subjects], width)
+    """Draw a row for every skill, in blocks of one family, one unit and one usual amount."""
+    groups: dict[tuple[str, str, float], list[Standing]] = {}
+    for each in standings:
+        groups.setdefault((each.drill.subject, each.drill.amount.unit, each.drill.amount.usual), []).append(each)
+    return ear_rows([_make_group(own) for own in groups.values()], width)
 
 
-def _make_group(subject: str, standings: Sequence[Standing]) -> EarGroup:
-    own = [standing for standing in standings if standing.drill.subject == subject]
-    unit_text, ticks = AXES.get(subject, (own[0].drill.amount.unit, OTHER_TICKS))
-    return EarGroup(subject, unit_text, own[0].drill.amount.usual, ticks, tuple(_make_row(s) for s in own))
+def _make_group(own: Sequence[Standing]) -> EarGroup:
+    first = own[0].drill
+    ticks = list_ticks(min(s.drill.amount.low for s in own), max(s.drill.amount.high for s in own))
+    return EarGroup(first.subject, first.amount.unit, first.amount.usual, ticks, tuple(_make_row(s) for s in own))
+
+
+def list_ticks(low: float, high: float) -> tuple[float, ...]:
+    """List round amounts that span two bounds, evenly by ratio as far as round amounts are, two to six of them.
+
+    Parameters
+    ----------
+    low, high : float
+        Above 0, low < high.
+    """
+    decades = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
+    steps = [float(f"{step * 10.0**decade:.6g}") for decade in decades for step in STEPS]
+    first = max((place for place, tick in enumerate(steps) if tick <= low * (1 + 1e-9)), default=0)
+    last = min((place for place, tick in enumerate(steps) if tick >= high * (1 - 1e-9)), default=len(steps) - 1)
+    spans = range(1, last - first + 2)
+    each = next(step for step in spans if (last - first + step - 1) // step + 1 <= MOST_TICKS)
+    return tuple(steps[min(place, len(steps) - 1)] for place in range(first, last + each, each))
 
 
 def _make_row(standing: Standing) -> EarRow:
@@ -66,7 +113,7 @@ def _make_row(standing: Standing) -> EarRow:
 
 def _make_item(number: int, line: PlanLine, chosen: str) -> PlanItem:
     drill = line.standing.drill
-    detail, amount, note = words.describe_plan(line)
+    detail, amount, note = describe_line(line)
     return PlanItem(
         number,
         drill.title,

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from trainer.exercise.drill import Drill
 from trainer.exercise.forms import FORMS
-from trainer.exercise.plan import SECONDS_A_TRIAL, PlanLine
+from trainer.exercise.pace import find_seconds
 from trainer.exercise.trial import PreparedTrial
 from trainer.listening.threshold import Estimate
 from trainer.session.run import Run
@@ -60,43 +58,6 @@ def write_span(estimate: Estimate, unit: str) -> str:
     if estimate.edge == "high":
         return f"over {write_amount(estimate.low)} {unit}"
     return write_range(estimate.low, estimate.high, unit)
-
-
-def describe_plan(line: PlanLine) -> tuple[str, str, str]:
-    """Word a line of the plan: what it is, the range so far, and why it is there."""
-    drill = line.standing.drill
-    minutes = max(1, round(line.trials * SECONDS_A_TRIAL / 60))
-    estimate = line.standing.track.estimate()
-    span = write_span(estimate, drill.amount.unit)
-    since = _describe_days(line.days_since)
-    why = {
-        "new": "new to you",
-        "uncertain": f"{_SETTLE} · {since}",
-        "overdue": f"last practised {since}",
-        "weak": f"practised {since}",
-        "done": "practised today",
-    }[line.reason]
-    return f"{drill.short_question} · {line.trials} trials · {minutes} min", span, why
-
-
-def describe_plan_length(lines: Sequence[PlanLine]) -> str:
-    """Say how long what is left of the plan takes."""
-    left = [line.trials for line in lines if line.reason != "done"]
-    if not left:
-        return "Done for today."
-    minutes = max(1, round(sum(left) * SECONDS_A_TRIAL / 60))
-    return f"{count_words(minutes).capitalize()} minute{'s' if minutes != 1 else ''}."
-
-
-def describe_choice(lines: Sequence[PlanLine]) -> str:
-    """Say how the plan came about."""
-    left = [line for line in lines if line.reason != "done"]
-    if not left:
-        return "All of it was practised today. A rest does more now than another run."
-    if len(left) < len(lines):
-        return "One skill in depth is done. What is left are short looks."
-    looks = f", then {count_words(len(left) - 1)} short look{'s' if len(left) != 2 else ''}" if len(left) > 1 else ""
-    return f"One skill in depth{looks}. Chosen from what is least certain."
 
 
 def describe_answer(run: Run) -> str:
@@ -169,7 +130,7 @@ def describe_remaining(run: Run) -> str:
     """Say where in the run this is and how long it may take."""
     left = max(0, run.planned - len(run.outcomes))
     answered = [outcome.response_s for outcome in run.outcomes]
-    each = sum(answered) / len(answered) + 4.0 if answered else SECONDS_A_TRIAL
+    each = sum(answered) / len(answered) + 4.0 if answered else find_seconds(run.drill.form)
     minutes = max(1, round(left * min(each, 60.0) / 60))
     return f"Trial {run.index + 1} of {run.planned} · about {minutes} minute{'s' if minutes != 1 else ''} left"
 
@@ -177,9 +138,3 @@ def describe_remaining(run: Run) -> str:
 def describe_usual(drill: Drill) -> str:
     """Name a usual amount, for the amber line."""
     return f"a usual amount: {write_amount(drill.amount.usual)} {drill.amount.unit} (common practice)"
-
-
-def _describe_days(days: int | None) -> str:
-    if days is None:
-        return "never"
-    return "today" if days <= 0 else "yesterday" if days == 1 else f"{days} days ago"

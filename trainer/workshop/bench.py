@@ -7,9 +7,9 @@ from typing import overload
 
 from trainer.dsp.move import Move
 from trainer.dsp.moves import MOVES
-from trainer.exercise.chooser import Chooser
 from trainer.exercise.preparation import prepare_trial
 from trainer.exercise.song import Song, SongEntry
+from trainer.exercise.songbook import SongBook
 from trainer.exercise.trial import PreparedTrial, TrialSpec
 
 ReadSong = Callable[[SongEntry], Song]
@@ -58,11 +58,11 @@ class Bench:
     def __init__(self, entries: tuple[SongEntry, ...], read_song: ReadSong, moves: Mapping[str, Move] = MOVES) -> None:
         self._moves = moves
         self._songs = Songs(entries, read_song)
-        self._chooser = Chooser()
+        self._book = SongBook()
 
     def make(self, spec: TrialSpec) -> PreparedTrial:
         """Make a trial; see `prepare_trial`."""
-        return prepare_trial(self._songs, spec, self._chooser.find, self._moves)
+        return prepare_trial(self._songs, spec, self._book, self._moves)
 
     def songs(self) -> tuple[Song, ...]:
         """Read all the songs."""

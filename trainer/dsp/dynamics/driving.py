@@ -110,6 +110,7 @@ def drive_to_loudness(
     measure: Callable[[Clip], float],
     loudness_lufs: float,
     most_db: float,
+    close_lu: float = CLOSE_LU,
 ) -> Driven:
     """Find the drive at which rendered sound has a loudness.
 
@@ -125,20 +126,22 @@ def drive_to_loudness(
         What is asked.
     most_db : float
         The furthest drive, dB.
+    close_lu : float
+        What is near enough, LU.
 
     Returns
     -------
     Driven
-        Within 0.02 LU of what is asked, or what the furthest drive gives, with ``reached`` false.
+        That near to what is asked, or what the furthest drive gives, with ``reached`` false.
     """
     drive_db = sketch.find_drive(loudness_lufs, most_db)
     for renders in range(1, MOST_RENDERS + 1):
         made = render(drive_db)
         became = measure(made)
         miss = loudness_lufs - became
-        done = not math.isfinite(miss) or abs(miss) <= CLOSE_LU or (miss > 0 and drive_db >= most_db)
+        done = not math.isfinite(miss) or abs(miss) <= close_lu or (miss > 0 and drive_db >= most_db)
         if done or renders == MOST_RENDERS:
             break
         slope = (sketch.foretell(drive_db + 0.2) - sketch.foretell(drive_db - 0.2)) / 0.4
         drive_db = min(most_db, drive_db + miss / min(max(slope, LEAST_SLOPE), MOST_SLOPE))
-    return Driven(drive_db, became, abs(miss) <= 4 * CLOSE_LU, made, renders)
+    return Driven(drive_db, became, abs(miss) <= max(close_lu, 4 * CLOSE_LU), made, renders)

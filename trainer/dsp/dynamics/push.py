@@ -11,7 +11,7 @@ import numpy as np
 
 from trainer.audio.clip import Clip
 from trainer.dsp.colour.ceilings import BEND_BEGINS, SoftClip
-from trainer.dsp.dynamics.driving import Driven, Sketch, Trace, drive_to_loudness
+from trainer.dsp.dynamics.driving import CLOSE_LU, Driven, Sketch, Trace, drive_to_loudness
 from trainer.dsp.dynamics.limiter import MOST_DRIVE_DB, RUN_UP_RELEASES, SOFTEST_PEAK_DB, Limiter
 from trainer.dsp.dynamics.limiting import Timing
 from trainer.dsp.dynamics.limiting_effect import measure_limiting, tell_hits
@@ -75,7 +75,7 @@ class Push(PlainMove):
             raise NotReachable(f"{self.name}: amount={amount:g}, expected at most {most:.1f} LU on this excerpt")
         return complete_settings(self, {**full, "drive_db": driven.drive_db})
 
-    def solve_song(self, song: Clip, loudness_lufs: float, settings: Settings) -> Driven:
+    def solve_song(self, song: Clip, loudness_lufs: float, settings: Settings, close_lu: float = CLOSE_LU) -> Driven:
         """Drive a whole song to an integrated loudness; a ladder's rungs are solved so, and sections cut after it.
 
         Parameters
@@ -86,6 +86,8 @@ class Push(PlainMove):
             What is asked, LUFS.
         settings : Settings
             Ceiling, releases and clipper.
+        close_lu : float
+            What is near enough.
 
         Returns
         -------
@@ -94,7 +96,7 @@ class Push(PlainMove):
             is the most that can.
         """
         full = complete_settings(self, settings)
-        return self._drive(song, loudness_lufs, full, partial(self._render_song, song), _read_song)
+        return self._drive(song, loudness_lufs, full, partial(self._render_song, song), _read_song, close_lu)
 
     def begin(self, settings: Settings, rate_hz: int) -> Processor:
         """Begin in silence; the sound must hold nothing above 21 kHz."""
@@ -135,6 +137,7 @@ class Push(PlainMove):
         full: dict[str, float],
         render: Callable[[dict[str, float]], Clip],
         measure: Callable[[Clip], float],
+        close_lu: float = CLOSE_LU,
     ) -> Driven:
         """Sketch, render and correct."""
         timing = Timing(full["release_ms"] / 1000, full["slow_release_ms"] / 1000)
@@ -145,7 +148,7 @@ class Push(PlainMove):
             raise BadValue(self.name, "peak_dbfs", f"{sketch.highest_peak_dbtp:.0f}", expected)
         most = min(full["ceiling_dbtp"] - sketch.highest_peak_dbtp + MOST_DRIVE_DB, self.parameters[0].high)
         return drive_to_loudness(
-            sketch, lambda drive_db: render({**full, "drive_db": drive_db}), measure, loudness_lufs, most
+            sketch, lambda drive_db: render({**full, "drive_db": drive_db}), measure, loudness_lufs, most, close_lu
         )
 
     def _render_round(self, loop: Clip, full: dict[str, float]) -> Clip:

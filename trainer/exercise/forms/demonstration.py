@@ -6,7 +6,7 @@ from trainer.exercise.drill import Drill
 from trainer.exercise.forms.form import AS_IT_IS, Layout
 from trainer.exercise.forms.naming import take_choice
 from trainer.exercise.forms.picking import take_processed
-from trainer.units import write_amount
+from trainer.units import write_amount, write_number
 
 MOST_VERSIONS = 8
 
@@ -17,10 +17,14 @@ def lay_out_demonstration(drill: Drill, amount: float) -> Layout:
         shown = drill.choices[: MOST_VERSIONS - 1]
         takes = (AS_IT_IS, *(take_choice(choice, amount) for choice in shown))
         return Layout(takes, ("as it is", *(choice.words for choice in shown)), (), "", 1)
+    if drill.rungs:
+        rungs = drill.rungs[: MOST_VERSIONS - 1]
+        takes = (AS_IT_IS, *(take_processed(drill, rung) for rung in rungs))
+        return Layout(takes, ("as it is", *(word_processed(drill, rung) for rung in rungs)), (), "", len(rungs))
     return Layout((AS_IT_IS, take_processed(drill, amount)), ("as it is", word_processed(drill, amount)), (), "", 1)
 
 
 def word_processed(drill: Drill, amount: float) -> str:
     """Word the processed version, with its amount; one that may go either way gets its sign."""
-    text = f"{write_amount(amount, signed=drill.signed)} {drill.amount.unit}"
-    return drill.processed_words.format(amount=text)
+    number = write_number(amount) if drill.rungs else write_amount(amount, signed=drill.signed)
+    return drill.processed_words.format(amount=f"{number} {drill.rung_unit or drill.amount.unit}")

@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import numpy as np
 
-from trainer.errors import BadValue
+from trainer.dsp.move import Effect
+from trainer.errors import BadValue, NotReachable
 from trainer.exercise.drill import Drill
 from trainer.exercise.forms.form import FIRST, AnswerKind, Grade, Layout, Placement, PlainForm, Turn
 from trainer.exercise.forms.picking import take_processed
+from trainer.units import write_number
 
 AT_A_TIME = 4
+WAS_DB, BECAME_DB = "hits_over_song_before_db", "hits_over_song_after_db"
+# Neighbours must differ by this much in what became of the hits, where that is measured: common practice, no source.
+LEAST_COST_DB = 0.4
 
 
 @dataclass(frozen=True)
@@ -41,6 +47,21 @@ class PutInOrder(PlainForm):
         numbers = tuple(str(number + 1) for number in range(count))
         right = " ".join(str(int(place) + 1) for place in np.argsort(order))
         return Layout(takes, numbers, (), right, int(np.argmax(order)))
+
+    def settle(self, layout: Layout, effects: Sequence[Effect | None]) -> Layout:
+        """See that each rung costs the hits more than the one below it."""
+        costs = [
+            effect.measured[WAS_DB] - effect.measured[BECAME_DB]
+            for place in layout.right_answer.split()
+            if (effect := effects[int(place) - 1]) is not None and {WAS_DB, BECAME_DB} <= effect.measured.keys()
+        ]
+        for lower, upper in pairwise(costs):
+            if upper - lower < LEAST_COST_DB:
+                step = write_number(upper - lower, 2)
+                raise NotReachable(
+                    f"{self.name}: step_db={step}, expected rungs {LEAST_COST_DB:g} dB apart on the hits"
+                )
+        return layout
 
     def read_answer(self, text: str, layout: Layout) -> str:
         """Read all the numbers, the least first, with spaces or commas between them."""

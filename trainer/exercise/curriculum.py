@@ -1,0 +1,146 @@
+"""In which order drills are met, what has to be known before, and what the set-up and the music can carry."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from trainer.exercise.drill import REACHES, Drill
+from trainer.exercise.families import FAMILIES, SET_UP
+from trainer.exercise.history import StoredTrial
+from trainer.exercise.reach import find_check, plays
+
+# Families in the order in which they are met: the large and plain first.
+FIRST_MET = (
+    SET_UP,
+    "Level",
+    "Balance",
+    "Over-limiting",
+    "Low end",
+    "Compression",
+    "Saturation",
+    "Slow-release pumping",
+    "Faults",
+    "Stereo",
+    "Coding, word length",
+    "Judgement",
+)
+# Within a family: what is picked comes before what is named, judged or set.
+FIRST_FORMS = ("pick_of_three", "pick_of_two", "lesson", "louder_or_better", "oddity")
+PICKS = ("pick_of_three", "pick_of_two", "oddity")
+# What needs a song's separate parts.
+PART_MOVES = frozenset({"voice_level", "bass_level"})
+
+Cause = Literal["low", "top", "parts"]
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """Say that drills are left out, how many, and why: the set-up does not play it, or the mix has no parts."""
+
+    cause: Cause
+    count: int
+
+
+def sort_by_plainness(drills: Iterable[Drill]) -> tuple[Drill, ...]:
+    """Sort drills as they are met: the first of every family, then the second of each, and so on.
+
+    Parameters
+    ----------
+    drills : iterable of Drill
+        In the order of their files.
+    """
+    families: dict[str, list[Drill]] = {}
+    for drill in drills:
+        families.setdefault(drill.subject, []).append(drill)
+    placed = [
+        (place, _rank_family(subject), drill)
+        for subject, own in families.items()
+        for place, drill in enumerate(sorted(own, key=lambda each: each.form not in FIRST_FORMS))
+    ]
+    return tuple(drill for _, _, drill in sorted(placed, key=lambda each: each[:2]))
+
+
+def _rank_family(subject: str) -> int:
+    """Rank a family; a person's own come last."""
+    order = (*FIRST_MET, *(each for each in FAMILIES if each not in FIRST_MET))
+    return order.index(subject) if subject in order else len(order)
+
+
+def find_groundwork(drill: Drill, drills: Iterable[Drill]) -> tuple[str, ...]:
+    """Find the drills that come before one: the picks of exactly what it asks for.
+
+    Parameters
+    ----------
+    drill : Drill
+        Which is looked at; a pick or a lesson needs nothing before.
+    drills : iterable of Drill
+        Those that can be practised at all.
+
+    Returns
+    -------
+    tuple of str
+        Names. Where no pick has the same settings, the first pick of the same move.
+    """
+    if drill.form in FIRST_FORMS:
+        return ()
+    picks = [each for each in drills if each.form in PICKS and each.drill != drill.drill]
+    found: dict[str, None] = {}
+    for move, settings in _list_moves(drill):
+        same = [pick for pick in picks if pick.move == move]
+        exact = [pick for pick in same if pick.settings == settings]
+        found.update(dict.fromkeys(pick.drill for pick in exact or same[:1]))
+    return tuple(found)
+
+
+def _list_moves(drill: Drill) -> Sequence[tuple[str, Mapping[str, float]]]:
+    """List what a drill does: its choices where it has some, else its own move."""
+    if drill.choices:
+        return [(choice.move, choice.settings) for choice in drill.choices]
+    return [(drill.move, drill.settings)]
+
+
+def needs_parts(drill: Drill) -> bool:
+    """Tell whether a drill needs a song's separate parts."""
+    return any(move in PART_MOVES for move, _ in _list_moves(drill)) or drill.move in PART_MOVES
+
+
+def is_check(drill: Drill, drills: Sequence[Drill]) -> bool:
+    """Tell whether a drill is the question whether a set-up plays something that others need."""
+    check = find_check(drills, drill.reach)
+    needed = any(each.reach == drill.reach and each is not check for each in drills)
+    return check is not None and check.drill == drill.drill and needed
+
+
+@dataclass(frozen=True)
+class Reach:
+    """Say what the set-up and the music carry: True, False, or None where it has not been asked yet."""
+
+    drills: tuple[Drill, ...]
+    known: Mapping[str, bool | None]
+    own_mix: bool
+
+    def carries(self, drill: Drill) -> bool | None:
+        """Tell whether a drill can be answered here."""
+        if self.own_mix and needs_parts(drill):
+            return False
+        return self.known.get(drill.reach, True)
+
+    def list_left_out(self) -> tuple[LeftOut, ...]:
+        """List what is left out, by its cause."""
+        parts = sum(self.own_mix and needs_parts(drill) for drill in self.drills)
+        counts: dict[Cause, int] = {"parts": parts}
+        for cause in ("low", "top"):
+            lost = [d for d in self.drills if d.reach == cause and not is_check(d, self.drills)]
+            counts[cause] = len(lost) if self.known.get(cause) is False else 0
+        return tuple(LeftOut(cause, count) for cause, count in counts.items() if count)
+
+
+def find_reach(drills: Sequence[Drill], trials: Sequence[StoredTrial], setup: str, audio_class: str) -> Reach:
+    """Find what the set-up and the music carry, from what was last answered on it."""
+    known: dict[str, bool | None] = {}
+    for reach in REACHES:
+        asking = next((d for d in drills if d.reach == reach and not is_check(d, drills)), None)
+        known[reach] = True if asking is None else plays(drills, trials, setup, asking)
+    return Reach(tuple(drills), known, audio_class == "own")
