@@ -114,6 +114,10 @@ def build_parser() -> Parser:
     listing = add("list", _run_list, "list what there is")
     listing.add_argument("thing", choices=("drills", "moves", "forms", "skills", "targets"), help="what to list")
     progress = add("progress", _run_progress, "show where the ear stands")
+    progress.add_argument("--csv", metavar="FILE", help="write a line for every skill and day of practice as well")
+    progress.add_argument("--force", action="store_true", help="overwrite what is there")
+    _add_setup(add("setup", _run_setup, "list, add or use a listening set-up"))
+    _add_history(add("history", _run_history, "carry the history between computers"))
     doctor = add("doctor", _run_doctor, "examine sound, folders and fonts")
     doctor.add_argument("--tone", action="store_true", help="play a quiet test tone of 3 s")
     measure = add("measure", _run_measure, "measure files: loudness, peaks, spectrum, sides, form")
@@ -126,6 +130,18 @@ def build_parser() -> Parser:
     for command in (listing, progress, doctor, measure, check, simulation):
         command.add_argument("--json", action="store_true", help="as one JSON value")
     return parser
+
+
+def _add_setup(command: argparse.ArgumentParser) -> None:
+    command.add_argument("what", choices=("list", "add", "use"), help="what to do")
+    command.add_argument("name", nargs="?", metavar="NAME", help="of the set-up, for add and use")
+    command.add_argument("--json", action="store_true", help="as one JSON value, for list")
+
+
+def _add_history(command: argparse.ArgumentParser) -> None:
+    command.add_argument("what", choices=("export", "merge"), help="what to do")
+    command.add_argument("file", metavar="FILE", help="written, or taken in; merging twice changes nothing")
+    command.add_argument("--force", action="store_true", help="overwrite what is there")
 
 
 def _add_drill(command: argparse.ArgumentParser) -> None:
@@ -187,9 +203,16 @@ def _seed(text: str) -> int:
 def _conditions(options: argparse.Namespace) -> Conditions:
     data = getattr(options, "data", None) or os.environ.get("EVENHAND_DATA")
     setup = getattr(options, "setup", None)
-    if setup is not None and not (1 <= len(setup) <= LONGEST_NAME and setup.isprintable() and setup.strip()):
-        raise BadValue("evenhand", "--setup", setup or "nothing", f"a name of 1 to {LONGEST_NAME} characters")
+    if setup is not None:
+        _check_setup(setup, "--setup")
     return Conditions(data, setup)
+
+
+def _check_setup(name: str, where: str) -> str:
+    """Refuse what is no name for a set-up."""
+    if not (1 <= len(name) <= LONGEST_NAME and name.isprintable() and name.strip()):
+        raise BadValue("evenhand", where, name or "nothing", f"a name of 1 to {LONGEST_NAME} characters")
+    return name
 
 
 def _run_window(options: argparse.Namespace) -> None:
@@ -235,7 +258,33 @@ def _run_progress(options: argparse.Namespace) -> None:
     from trainer.session.progress import word_progress
 
     summary = read_progress(_conditions(options))
+    if options.csv:
+        from trainer.app.listing import write_days
+
+        write_days(_conditions(options), options.csv, options.force)
     _print(summary, word_progress(summary), options.json)
+
+
+def _run_setup(options: argparse.Namespace) -> None:
+    from trainer.app.setups import add_setup, list_setups, use_setup, word_setups
+
+    conditions = _conditions(options)
+    if options.what == "list":
+        setups = list_setups(conditions)
+        _print(setups, word_setups(setups), options.json)
+        return
+    name = _check_setup(options.name or "", "setup name")
+    print(add_setup(conditions, name) if options.what == "add" else use_setup(conditions, name))
+
+
+def _run_history(options: argparse.Namespace) -> None:
+    from trainer.app.histories import export_history, merge_history
+
+    conditions = _conditions(options)
+    if options.what == "export":
+        print(export_history(conditions, options.file, options.force))
+    else:
+        print(merge_history(conditions, options.file))
 
 
 def _run_doctor(options: argparse.Namespace) -> None:

@@ -13,7 +13,7 @@ from trainer.session import intents
 from trainer.session.program import act, open_program, tick
 from trainer.session.screens import view
 from trainer.session.state import State
-from trainer.session.view import DemonstrationView, EndView, TodayView
+from trainer.session.view import DemonstrationView, EndView, MessageView, TodayView
 from trainer.session.world import World
 
 
@@ -91,3 +91,18 @@ def test_three_misses_in_a_row_bring_the_example_back(drills: dict[str, Drill]) 
                 state = tick(act(state, intents.GoOn(), world), world)
         assert shown == [False, False, trials is None, False, False, False, False]
         assert isinstance(world.store, MemoryStore) and len(world.store.trials) == 7
+
+
+def test_music_that_cannot_carry_a_question_is_named_and_others_are_offered(drills: dict[str, Drill]) -> None:
+    """The line of the refusal stands on the page; the drills offered make other moves, and one of them starts."""
+    workshop = FakeWorkshop(failure="My mix: strong hits, expected two or more in four bars")
+    world = make_world(drills, workshop=workshop, audio_class="own", song_title="My mix")
+    state = tick(act(open_program(world), intents.StartDrill("limiting"), world), world)
+    shown = view(state, world)
+    assert isinstance(shown, MessageView) and "strong hits" in state.message
+    offered = [button.intent.drill for button in shown.buttons if isinstance(button.intent, intents.StartDrill)]
+    assert offered and "limiting" not in offered
+    assert all(world.drills[name].move != "limiter" for name in offered)
+    workshop.failure = ""
+    state = tick(act(state, intents.StartDrill(offered[0]), world), world)
+    assert state.run is not None and state.run.drill.drill == offered[0]

@@ -6,7 +6,8 @@ import shutil
 import sys
 
 from trainer.app.world import Conditions, DrillWish, build_world
-from trainer.session.day import plan_day
+from trainer.errors import EvenhandError
+from trainer.session.day import list_others, plan_day
 from trainer.session.run import begin_run
 from trainer.session.screens import Program
 from trainer.session.words import CAUTIONS
@@ -36,8 +37,13 @@ def run_text(conditions: Conditions, wish: DrillWish, as_json: bool) -> None:
             terminal.say(world.player.output.note)
         for name, trials in _list_runs(world, wish):
             examples = wish.trials is None and not wish.silent and sys.stdin.isatty()
-            if not _play(name, trials, world, terminal, examples):
-                break
+            try:
+                if not _play(name, trials, world, terminal, examples):
+                    break
+            except EvenhandError:
+                others = ", ".join(drill.drill for drill in list_others(world, (name,)))
+                terminal.say(f"{world.drills[name].title} cannot be put on this music. Others that may: {others}.")
+                raise
 
 
 def _play(name: str, trials: int, world: World, terminal: Terminal, examples: bool) -> bool:

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 from trainer.app.world import Conditions, list_known_drills
 from trainer.dsp.moves import MOVES
+from trainer.errors import BadValue
 from trainer.exercise.forms import FORMS
+from trainer.exercise.history import StoredTrial
 from trainer.files.folders import choose_data_folder
 from trainer.files.target_reading import list_targets
-from trainer.session.progress import summarise_progress
+from trainer.session.progress import DAY_COLUMNS, list_days, summarise_progress
 from trainer.store.history import SqliteStore
 
 
@@ -82,9 +87,29 @@ def word_things(things: list[dict[str, Any]]) -> list[str]:
 
 def read_progress(conditions: Conditions) -> dict[str, list[dict[str, Any]]]:
     """Summarise the history in the data folder; of one set-up, if one was named."""
+    return summarise_progress(_read_trials(conditions), list_known_drills(conditions), date.today().toordinal())
+
+
+def write_days(conditions: Conditions, file: str, force: bool) -> None:
+    """Write a table with a line for every skill, set-up, class of music and day of practice."""
+    path = Path(file)
+    if path.exists() and not force:
+        raise BadValue("progress", "--csv", path, "a file that is not there yet, or --force")
+    rows = list_days(_read_trials(conditions), list_known_drills(conditions))
+    text = io.StringIO()
+    table = csv.DictWriter(text, DAY_COLUMNS, lineterminator="\n")
+    table.writeheader()
+    table.writerows(rows)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text.getvalue(), encoding="utf-8")
+    except OSError as error:
+        raise BadValue("progress", "--csv", path, f"a place that can be written ({error.strerror})") from None
+
+
+def _read_trials(conditions: Conditions) -> tuple[StoredTrial, ...]:
     store = SqliteStore(conditions.folder)
     try:
-        trials = tuple(t for t in store.list_trials() if conditions.setup in (None, t.setup))
+        return tuple(t for t in store.list_trials() if conditions.setup in (None, t.setup))
     finally:
         store.close()
-    return summarise_progress(trials, list_known_drills(conditions), date.today().toordinal())

@@ -13,16 +13,95 @@ from trainer.exercise.history import Standing, StoredTrial
 from trainer.exercise.pace import WHOLE
 from trainer.exercise.practice import NEVER, Practice, count_visits, find_last_gap, gather_practice, list_depths
 from trainer.exercise.standings import DayStanding, stand_today
-from trainer.listening.threshold import Estimate
 
 # Days until a skill is due again, by its visits; practice in depth counts as one more.
 GAPS = (2, 4, 8, 16, 30)
 WHOLE_GAP, LESSON_GAP = 14, 30
-WEAK_GAP, WEAK_GAP_WHEN_FREQUENT, FREQUENT_DAYS = 1, 3, 5
+WEAK_GAP, WEAK_GAP_WHEN_FREQUENT = 1, 3
+FREQUENT_VISITS, FREQUENT_DAYS = 2, 5
 NEEDED_GAP = 2
 # So far below prediction the share of right answers calls a skill back soon.
 SHORTFALL = 0.20
 UNCERTAIN_WEIGHT = 1.5
+
+
+@dataclass(frozen=True)
+class Facts:
+    """Say of one drill how it stood before today's first answer.
+
+    Parameters
+    ----------
+    drill : Drill
+        Which it is.
+    standing : DayStanding
+        Where the ear stands in it.
+    practice : Practice
+        When it was practised.
+    visits : int
+        How often, days in a row counted once.
+    need : str
+        What a decision sheet needs it for; empty without one.
+    gap : int
+        After how many days it is due again; 0 for what was never practised.
+    days_since : int or None
+        Days since it was practised; None without any.
+    """
+
+    drill: Drill
+    standing: DayStanding
+    practice: Practice
+    visits: int
+    need: str
+    gap: int
+    days_since: int | None
+
+    @property
+    def seeks(self) -> bool:
+        """Tell whether it looks for a threshold."""
+        return FORMS[self.drill.form].placement == "threshold"
+
+    @property
+    def settled(self) -> bool:
+        """Tell whether its threshold was known well when it was last practised."""
+        estimate = self.standing.last_evening
+        return self.seeks and estimate.trials > 0 and estimate.settled
+
+    @property
+    def open_ended(self) -> bool:
+        """Tell whether more practice would have narrowed its threshold then: not so beyond what can be asked."""
+        estimate = self.standing.last_evening
+        return self.seeks and estimate.edge is None and not estimate.settled
+
+    @property
+    def moving(self) -> bool:
+        """Tell whether its range is too wide this morning to be a finding."""
+        return self.seeks and not self.standing.this_morning.settled
+
+    @property
+    def weak(self) -> bool:
+        """Tell whether it went worse than expected last time."""
+        return is_weak(self.drill, self.standing, self.practice)
+
+    @property
+    def lateness(self) -> float:
+        """How late it is: 1 when just due; 0 for what was never practised."""
+        return 0.0 if self.days_since is None else self.days_since / self.gap
+
+    @property
+    def due(self) -> bool:
+        """Tell whether it is due again."""
+        return self.lateness >= 1.0
+
+    @property
+    def urgent(self) -> bool:
+        """Tell whether it goes before all others: needed, or worse than expected."""
+        return bool(self.need) or self.weak
+
+    @property
+    def weight(self) -> float:
+        """Weigh what has been in depth before: the width of its interval, and a little for every day that passed."""
+        ratio = self.standing.this_morning.half_width_ratio if self.seeks else 1.0
+        return 2 * (ratio - 1) + 0.1 * min(30 if self.days_since is None else self.days_since, 30)
 
 
 @dataclass(frozen=True)
@@ -31,122 +110,48 @@ class Morning:
 
     Parameters
     ----------
-    drills : mapping of str to Drill
+    drills : tuple of Drill
         All there are, the large and plain first.
-    standings : mapping of str to DayStanding
-        By drill.
-    practices : mapping of str to Practice
-        By drill, for those with any.
+    facts : mapping of str to Facts
+        Of each drill.
+    open : tuple of str
+        Drills that may be planned: carried by the set-up and the music, and with their groundwork laid.
     depths : tuple of (int, str)
         Days on which something was practised in depth, and what.
     reach, before : Reach
         What the set-up carries, as known now and as known this morning.
-    open : tuple of str
-        Drills that may be planned, the large and plain first.
     today : int
         Ordinal of today.
-    needs : mapping of str to str
-        What decision sheets need, by skill.
     seed : int
         Decides between what is equally due.
     """
 
-    drills: Mapping[str, Drill]
-    standings: Mapping[str, DayStanding]
-    practices: Mapping[str, Practice]
+    drills: tuple[Drill, ...]
+    facts: Mapping[str, Facts]
+    open: tuple[str, ...]
     depths: tuple[tuple[int, str], ...]
     reach: Reach
     before: Reach
-    open: tuple[str, ...]
     today: int
-    needs: Mapping[str, str]
     seed: int
-
-    def practice(self, name: str) -> Practice:
-        """Give what was practised of a drill."""
-        return self.practices.get(name, NEVER)
-
-    def visits(self, name: str) -> int:
-        """Count its visits before today."""
-        return count_visits(self.practice(name))
-
-    def days_since(self, name: str) -> int | None:
-        """Count the days since it was practised before today; None without any."""
-        last = self.practice(name).last_day
-        return None if last is None else self.today - last
-
-    def find_need(self, name: str) -> str:
-        """Find what a decision sheet needs it for; empty without one."""
-        return self.needs.get(self.drills[name].skill, "")
-
-    def estimate(self, name: str) -> Estimate | None:
-        """Give this morning's threshold, where the drill looks for one."""
-        seeks = FORMS[self.drills[name].form].placement == "threshold"
-        return self.standings[name].morning.estimate() if seeks else None
-
-    def is_settled(self, name: str) -> bool:
-        """Tell whether its threshold is known well."""
-        estimate = self.estimate(name)
-        return estimate is not None and estimate.trials > 0 and estimate.settled
-
-    def is_moving(self, name: str) -> bool:
-        """Tell whether more practice would narrow its threshold: not so beyond what can be asked."""
-        estimate = self.estimate(name)
-        return estimate is not None and estimate.edge is None and not estimate.settled
-
-    def is_weak(self, name: str) -> bool:
-        """Tell whether it went worse than expected last time."""
-        return self.visits(name) > 0 and (self.practice(name).lost or self.falls_short(name))
-
-    def falls_short(self, name: str) -> bool:
-        """Tell whether its last ten answers lay well below prediction."""
-        return self.estimate(name) is not None and self.standings[name].shortfall >= SHORTFALL - 1e-9
-
-    def is_ready(self, name: str) -> bool:
-        """Tell whether what comes before it is known; what was practised already is."""
-        if self.visits(name):
-            return True
-        known = [self.drills[each] for each in self.open]
-        return all(self.visits(each) for each in find_groundwork(self.drills[name], known))
-
-    def find_gap(self, name: str) -> int:
-        """Find after how many days it is due again."""
-        practice, visits = self.practice(name), self.visits(name)
-        if self.is_weak(name):
-            recent = sum(self.today - day <= FREQUENT_DAYS for day, _ in practice.days)
-            return WEAK_GAP if recent <= 2 else WEAK_GAP_WHEN_FREQUENT
-        if self.find_need(name):
-            return NEEDED_GAP
-        form, all_days = self.drills[name].form, sorted({d for p in self.practices.values() for d, _ in p.days})
-        least = LESSON_GAP if form == "lesson" else WHOLE_GAP if form in WHOLE else 0
-        step = visits - 1 + any(each == name for _, each in self.depths)
-        return max(least, min(GAPS[-1], max(GAPS[min(step, len(GAPS) - 1)], find_last_gap(practice, all_days))))
-
-    def find_lateness(self, name: str) -> float:
-        """Find how late it is: 1 when just due; what is not settled yet counts for more."""
-        since = self.days_since(name)
-        return 0.0 if since is None else since / self.find_gap(name)
-
-    def is_due(self, name: str) -> bool:
-        """Tell whether it is due again."""
-        return self.find_lateness(name) >= 1.0
-
-    def is_urgent(self, name: str) -> bool:
-        """Tell whether it goes before all others: needed, or worse than expected."""
-        return bool(self.find_need(name)) or self.is_weak(name)
 
     def rank_due(self, name: str) -> tuple[float, ...]:
         """Rank what is due: what is needed, what went badly, then by lateness, and by lot where all is equal."""
-        weight = UNCERTAIN_WEIGHT if self.is_moving(name) else 1.0
-        order = 0 if self.find_need(name) else 1 if self.is_weak(name) else 2
+        facts = self.facts[name]
+        order = 0 if facts.need else 1 if facts.weak else 2
+        weight = UNCERTAIN_WEIGHT if facts.moving else 1.0
         lot = zlib.crc32(f"{self.seed} {self.today} {name}".encode())
-        return (order, -weight * self.find_lateness(name), lot)
+        return (order, -weight * facts.lateness, lot)
 
-    def weigh(self, name: str) -> float:
-        """Weigh what has been in depth before: the width of its interval, and a little for every day that passed."""
-        estimate, since = self.estimate(name), self.days_since(name)
-        width = 0.0 if estimate is None else 2 * (estimate.half_width_ratio - 1)
-        return width + 0.1 * min(30 if since is None else since, 30)
+
+def is_weak(drill: Drill, standing: DayStanding, practice: Practice) -> bool:
+    """Tell whether a drill went worse than expected: three misses in a row, or the last ten well below prediction."""
+    return practice.lost or (falls_short(drill, standing) and bool(practice.days))
+
+
+def falls_short(drill: Drill, standing: DayStanding) -> bool:
+    """Tell whether the last ten answers lay well below prediction, where a threshold is looked for."""
+    return FORMS[drill.form].placement == "threshold" and standing.shortfall >= SHORTFALL - 1e-9
 
 
 def find_morning(
@@ -167,22 +172,51 @@ def find_morning(
     seed : int
         Decides between what is equally due.
     """
-    days = {each.drill.drill: each for each in stand_today(standings, trials, today)}
+    stood = {each.drill.drill: each for each in stand_today(standings, trials, today)}
     setup, audio_class = standings[0].setup, standings[0].audio_class
     ordered = sort_by_plainness(each.drill for each in standings)
-    drills = {drill.drill: drill for drill in ordered}
     practices = gather_practice(trials, setup, audio_class, today)
-    past = [trial for trial in trials if trial.day != today]
+    depths = list_depths(practices, {drill.drill: drill for drill in ordered})
+    all_days = sorted({day for practice in practices.values() for day, _ in practice.days})
+    facts = {}
+    for drill in ordered:
+        practice, standing = practices.get(drill.drill, NEVER), stood[drill.drill]
+        need, was_deep = needs.get(drill.skill, ""), any(name == drill.drill for _, name in depths)
+        gap = _find_gap(drill, standing, practice, need, was_deep, all_days, today)
+        since = None if practice.last_day is None else today - practice.last_day
+        facts[drill.drill] = Facts(drill, standing, practice, count_visits(practice), need, gap, since)
     reach = find_reach(ordered, trials, setup, audio_class)
-    return Morning(
-        drills=drills,
-        standings=days,
-        practices=practices,
-        depths=list_depths(practices, drills),
-        reach=reach,
-        before=find_reach(ordered, past, setup, audio_class),
-        open=tuple(d.drill for d in ordered if reach.carries(d) is not False and not is_check(d, ordered)),
-        today=today,
-        needs=needs,
-        seed=seed,
+    before = find_reach(ordered, [trial for trial in trials if trial.day != today], setup, audio_class)
+    return Morning(ordered, facts, _list_open(ordered, facts, reach), depths, reach, before, today, seed)
+
+
+def _list_open(ordered: Sequence[Drill], facts: Mapping[str, Facts], reach: Reach) -> tuple[str, ...]:
+    """List the drills that may be planned; what was practised before needs no groundwork."""
+    carried = [drill for drill in ordered if reach.carries(drill) is not False and not is_check(drill, ordered)]
+    return tuple(
+        drill.drill
+        for drill in carried
+        if facts[drill.drill].visits or all(facts[each].visits for each in find_groundwork(drill, carried))
     )
+
+
+def _find_gap(
+    drill: Drill,
+    standing: DayStanding,
+    practice: Practice,
+    need: str,
+    was_deep: bool,
+    all_days: Sequence[int],
+    today: int,
+) -> int:
+    """Find after how many days a drill is due again; gaps grow with visits and never shrink by lateness."""
+    if not practice.days:
+        return 0
+    if is_weak(drill, standing, practice):
+        recent = sum(today - day <= FREQUENT_DAYS for day, _ in practice.days)
+        return WEAK_GAP if recent <= FREQUENT_VISITS else WEAK_GAP_WHEN_FREQUENT
+    if need:
+        return NEEDED_GAP
+    least = LESSON_GAP if drill.form == "lesson" else WHOLE_GAP if drill.form in WHOLE else 0
+    step = min(count_visits(practice) - 1 + was_deep, len(GAPS) - 1)
+    return max(least, min(GAPS[-1], max(GAPS[step], find_last_gap(practice, all_days))))

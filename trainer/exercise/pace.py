@@ -25,7 +25,7 @@ EXAMPLE_SECONDS = 15.0
 WHOLE = ("abx", "prefer", "louder_or_better", "lesson")
 
 DEPTH_SECONDS = 375.0
-LOOK_SECONDS = 111.0
+LOOK_SECONDS, SHORTEST_LOOK_SECONDS = 111.0, 75.0
 WHOLE_SECONDS = 225.0
 FEWEST = 3
 SETTLED_SHARE = 2 / 3
@@ -54,9 +54,10 @@ def count_depth_trials(drill: Drill, settled: bool) -> int:
     return _fit(drill, wanted, DEPTH_SECONDS)
 
 
-def count_look_trials(drill: Drill) -> int:
-    """Count the trials of a short look; a form that has to stay whole stays whole."""
-    return _fit(drill, drill.trials, WHOLE_SECONDS if drill.form in WHOLE else LOOK_SECONDS)
+def count_look_trials(drill: Drill, room_s: float = LOOK_SECONDS) -> int:
+    """Count the trials of a short look in the room there is, s; a form that has to stay whole stays whole."""
+    room_s = min(max(room_s, SHORTEST_LOOK_SECONDS), LOOK_SECONDS)
+    return _fit(drill, drill.trials, WHOLE_SECONDS if drill.form in WHOLE else room_s)
 
 
 def suits_depth(drill: Drill) -> bool:

@@ -10,7 +10,7 @@ from trainer.exercise.curriculum import LeftOut
 from trainer.exercise.drill import Drill
 from trainer.exercise.families import SET_UP
 from trainer.exercise.history import Standing, StoredTrial
-from trainer.exercise.morning import Morning, find_morning
+from trainer.exercise.morning import Facts, Morning, find_morning
 from trainer.exercise.pace import (
     WHOLE,
     count_depth_trials,
@@ -21,7 +21,9 @@ from trainer.exercise.pace import (
 from trainer.exercise.reach import find_check
 
 SHORTEST_MINUTES, LONGEST_MINUTES = 6.0, 10.0
-MOST_LOOKS = 4
+USUAL_LOOKS, MOST_LOOKS = 3, 4
+NEW_FIRST = 2
+LONG_SHARE = 2.0
 FEWEST_DAYS, MOST_DAYS = 3, 5
 # A skill that was practised in depth rests for so many days before it comes in depth again.
 REST_DAYS = 14
@@ -131,9 +133,10 @@ def plan_today(
 def _choose_lines(morning: Morning) -> list[PlanLine]:
     """Choose what is in depth, then looks as long as there is room, and put the questions about the set-up first."""
     lines = choose_depth(morning)
+    room_s = (60 * LONGEST_MINUTES - _count_seconds(lines, morning)) / USUAL_LOOKS
     for _ in range(MOST_LOOKS):
-        fitting = (_make_look(name, morning) for name in _queue_looks(morning, lines))
-        look = next((look for look in fitting if _fits(look, lines, morning)), None)
+        queue = _queue_looks(lines, room_s, morning)
+        look = next((look for look in queue if _fits(look, lines, morning)), None)
         if look is None:
             break
         lines = (*lines, look)
@@ -144,15 +147,15 @@ def choose_depth(morning: Morning) -> tuple[PlanLine, ...]:
     """Choose the skill in depth: the same one for some days, then another; none where no drill is fit for it."""
     names = [name for _, name in morning.depths]
     current, days = (names[-1], _count_in_a_row(names)) if names else ("", 0)
-    if current in morning.open and days < MOST_DAYS and (days < FEWEST_DAYS or morning.is_moving(current)):
+    if current in morning.open and days < MOST_DAYS and (days < FEWEST_DAYS or morning.facts[current].open_ended):
         return (_make_depth(current, "stays", days + 1, morning),)
     resting = {name for day, name in morning.depths if morning.today - day <= REST_DAYS} | {current}
-    able = [name for name in morning.open if _suits_depth(morning.drills[name]) and morning.is_ready(name)]
+    able = [name for name in morning.open if _suits_depth(morning.facts[name].drill)]
     pool = [n for n in able if n not in resting] or [n for n in able if n != current] or able
     if not pool:
         return ()
     name = _choose_next(pool, morning)
-    return (_make_depth(name, _find_reason(name, morning), 1, morning),)
+    return (_make_depth(name, _find_reason(morning.facts[name]), 1, morning),)
 
 
 def _suits_depth(drill: Drill) -> bool:
@@ -161,13 +164,13 @@ def _suits_depth(drill: Drill) -> bool:
 
 def _choose_next(pool: Sequence[str], morning: Morning) -> str:
     """Choose by need, by repeated misses, by what is not known yet, at last by width and waiting."""
-    ever = {name for _, name in morning.depths}
+    facts, ever = morning.facts, {name for _, name in morning.depths}
     groups = (
-        [name for name in pool if morning.find_need(name)],
-        [name for name in pool if morning.is_weak(name) and morning.visits(name) > 1],
-        [name for name in pool if name not in ever and not morning.is_settled(name)],
+        [name for name in pool if facts[name].need],
+        [name for name in pool if facts[name].weak and facts[name].visits > 1],
+        [name for name in pool if name not in ever and not facts[name].settled],
     )
-    return next((group[0] for group in groups if group), None) or max(pool, key=morning.weigh)
+    return next((group[0] for group in groups if group), None) or max(pool, key=lambda name: facts[name].weight)
 
 
 def _count_in_a_row(names: Sequence[str]) -> int:
@@ -176,50 +179,56 @@ def _count_in_a_row(names: Sequence[str]) -> int:
 
 
 def _make_depth(name: str, reason: Reason, number: int, morning: Morning) -> PlanLine:
-    trials = count_depth_trials(morning.drills[name], morning.is_settled(name))
-    return _make_line(name, trials, reason, "depth", morning, number)
+    facts = morning.facts[name]
+    return _make_line(facts, count_depth_trials(facts.drill, facts.settled), reason, "depth", number)
 
 
-def _make_look(name: str, morning: Morning) -> PlanLine:
-    return _make_line(name, count_look_trials(morning.drills[name]), _find_reason(name, morning), "look", morning)
+def _make_look(name: str, room_s: float, morning: Morning) -> PlanLine:
+    facts = morning.facts[name]
+    return _make_line(facts, count_look_trials(facts.drill, room_s), _find_reason(facts), "look")
 
 
-def _make_line(name: str, trials: int, reason: Reason, part: Part, morning: Morning, number: int = 0) -> PlanLine:
-    return PlanLine(
-        morning.standings[name], trials, reason, part, morning.days_since(name), number, morning.find_need(name)
-    )
+def _make_line(facts: Facts, trials: int, reason: Reason, part: Part, number: int = 0) -> PlanLine:
+    return PlanLine(facts.standing, trials, reason, part, facts.days_since, number, facts.need)
 
 
-def _find_reason(name: str, morning: Morning) -> Reason:
+def _find_reason(facts: Facts) -> Reason:
     """Name the main reason."""
-    if morning.find_need(name):
+    if facts.need:
         return "sheet"
-    if not morning.visits(name):
-        return "new_here" if morning.practice(name).elsewhere else "new"
-    if morning.is_weak(name):
-        return "lost" if morning.practice(name).lost else "short"
-    return "uncertain" if morning.is_moving(name) else "back"
+    if not facts.visits:
+        return "new_here" if facts.practice.elsewhere else "new"
+    if facts.weak:
+        return "lost" if facts.practice.lost else "short"
+    return "uncertain" if facts.moving else "back"
 
 
-def _queue_looks(morning: Morning, lines: Sequence[PlanLine]) -> list[str]:
+def _queue_looks(lines: Sequence[PlanLine], room_s: float, morning: Morning) -> list[PlanLine]:
     """Queue what may follow: what is urgent, what is new and what is due again by turns, else what is due soonest."""
     skills = {line.standing.drill.skill for line in lines}
-    names = [name for name in morning.open if morning.drills[name].skill not in skills and morning.is_ready(name)]
-    due = sorted((name for name in names if morning.is_due(name)), key=morning.rank_due)
-    new = [name for name in names if not morning.visits(name)]
-    looks = [line for line in lines if line.part == "look"]
-    # After one that is due again the others are new, as long as something is; which comes first changes by the day.
-    begins_new = any(line.days_since is not None for line in looks) if looks else morning.today % 2 == 1
-    urgent = [] if looks else [name for name in (*due, *new) if morning.is_urgent(name)]
+    facts = {name: morning.facts[name] for name in morning.open if morning.facts[name].drill.skill not in skills}
+    due = sorted((name for name in facts if facts[name].due), key=morning.rank_due)
+    new = [name for name in facts if not facts[name].visits]
+    begun = [line for line in lines if line.part == "look"]
+    urgent = [] if begun else [name for name in (*due, *new) if facts[name].urgent]
+    # One a day is due again, the others are new as long as something is; every other day two new ones come first.
+    again = any(line.days_since is not None for line in begun)
+    begins_new = again or len(begun) < NEW_FIRST * (morning.today % 2)
+    looks = {name: _make_look(name, room_s, morning) for name in facts}
     met = {line.standing.drill.subject for line in lines}
-    mixed = [
-        name
-        for group in ((new, due) if begins_new else (due, new))
-        for name in sorted(group, key=lambda each: morning.drills[each].subject in met)
-    ]
-    short = not looks or _count_seconds(lines, morning) < 60 * SHORTEST_MINUTES
-    early = sorted((n for n in names if n not in due and n not in new), key=morning.rank_due) if short else []
-    return list(dict.fromkeys([*urgent, *mixed, *early]))
+
+    def rank(name: str) -> tuple[bool, bool]:
+        """Rank long ones, for which another day has more room, behind others, then families that were met today."""
+        return looks[name].seconds > LONG_SHARE * room_s, facts[name].drill.subject in met
+
+    mixed = (
+        [*sorted(new, key=rank), *sorted(due, key=rank)]
+        if begins_new
+        else [*sorted(due, key=rank), *sorted(new, key=rank)]
+    )
+    wanting = not begun or _count_seconds(lines, morning) < 60 * SHORTEST_MINUTES
+    early = [name for name in facts if name not in due and name not in new] if wanting else []
+    return [looks[name] for name in dict.fromkeys([*urgent, *mixed, *sorted(early, key=morning.rank_due)])]
 
 
 def _fits(look: PlanLine, lines: Sequence[PlanLine], morning: Morning) -> bool:
@@ -237,9 +246,9 @@ def _list_checks(lines: Sequence[PlanLine], morning: Morning) -> list[PlanLine]:
     checks: dict[str, PlanLine] = {}
     for line in lines:
         reach, title = line.standing.drill.reach, line.standing.drill.title
-        check = find_check(morning.drills.values(), reach)
+        check = find_check(morning.drills, reach)
         if check is not None and reach not in checks and morning.before.known.get(reach, True) is None:
-            asked = morning.standings[check.drill]
+            asked = morning.facts[check.drill].standing
             checks[reach] = PlanLine(asked, check.trials, "check", "check", None, words=title)
     return list(checks.values())
 
@@ -247,7 +256,7 @@ def _list_checks(lines: Sequence[PlanLine], morning: Morning) -> list[PlanLine]:
 def _mark_done(line: PlanLine, morning: Morning) -> PlanLine:
     """Take off what was answered today; most of a run is all of it."""
     drill = line.standing.drill
-    answered = morning.practice(drill.drill).today
+    answered = morning.facts[drill.drill].practice.today
     if line.part == "check":
         return replace(line, done=morning.reach.known.get(drill.reach) is not None)
     if answered >= DONE_SHARE * line.trials:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from trainer.exercise.drill import Drill
 from trainer.exercise.history import Standing, StoredTrial
 from trainer.listening.links import LINKS
-from trainer.listening.threshold import Scale, Track
+from trainer.listening.threshold import Estimate, Scale, Track
 
 RECENT = 10
 
@@ -21,13 +22,26 @@ class DayStanding(Standing):
     ----------
     morning : Track
         As of today, before today's first answer.
+    evening : Track
+        At the end of the last day of practice before today, before days without an answer widened it.
     shortfall : float
         By how much, this morning, the share of right answers among the last ten lay below what was predicted
         before each of them; 0 while there are fewer.
     """
 
     morning: Track
+    evening: Track
     shortfall: float
+
+    @cached_property
+    def this_morning(self) -> Estimate:
+        """This morning's threshold."""
+        return self.morning.estimate()
+
+    @cached_property
+    def last_evening(self) -> Estimate:
+        """The threshold as it was last known before today."""
+        return self.evening.estimate()
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,6 +50,7 @@ class _Log:
 
     track: Track
     morning: Track
+    evening: Track
     day: int | None = None
     recent: tuple[tuple[float, bool], ...] = ()
     before: tuple[tuple[float, bool], ...] = ()
@@ -55,7 +70,7 @@ class _Log:
         if day <= self.day:
             return self
         track = self.track.after_days(day - self.day)
-        return replace(self, track=track, morning=track, before=self.recent, day=day)
+        return replace(self, track=track, morning=track, evening=self.track, before=self.recent, day=day)
 
 
 class Standings:
@@ -69,7 +84,7 @@ class Standings:
         self._conditions = ("", "")
         self._trials: tuple[StoredTrial, ...] = ()
         self._logs: dict[tuple[str, Scale], _Log] = {}
-        self._mornings: dict[tuple[str, Scale], tuple[int, _Log, _Log]] = {}
+        self._stood: dict[str, tuple[int, Drill, _Log, DayStanding]] = {}
 
     def find(
         self, drills: Mapping[str, Drill], trials: Sequence[StoredTrial], setup: str, audio_class: str, today: int
@@ -103,7 +118,7 @@ class Standings:
         known = len(self._trials)
         grown = conditions == self._conditions and set(self._logs) == keys and trials[:known] == self._trials
         if not grown:
-            self._logs, self._mornings, known = {key: _begin(key[1]) for key in keys}, {}, 0
+            self._logs, self._stood, known = {key: _begin(key[1]) for key in keys}, {}, 0
         scales: dict[str, list[tuple[str, Scale]]] = {}
         for key in keys:
             scales.setdefault(key[0], []).append(key)
@@ -114,18 +129,20 @@ class Standings:
 
     def _stand(self, drill: Drill, key: tuple[str, Scale], today: int) -> DayStanding:
         """Say where the ear stands in one skill, today."""
-        log = self._logs[key]
-        kept = self._mornings.get(key)
-        if kept is None or kept[0] != today or kept[1] is not log:
-            self._mornings[key] = kept = (today, log, _reach_day(log, today))
-        now, (setup, audio_class) = kept[2], self._conditions
-        return DayStanding(drill, setup, audio_class, now.track, log.day, now.morning, _find_shortfall(now.before))
+        log, kept = self._logs[key], self._stood.get(drill.drill)
+        if kept is not None and kept[0] == today and kept[1] is drill and kept[2] is log:
+            return kept[3]
+        now, (setup, audio_class) = _reach_day(log, today), self._conditions
+        shortfall = _find_shortfall(now.before)
+        standing = DayStanding(drill, setup, audio_class, now.track, log.day, now.morning, now.evening, shortfall)
+        self._stood[drill.drill] = (today, drill, log, standing)
+        return standing
 
 
 def _begin(scale: Scale) -> _Log:
     """Begin without answers."""
     track = Track.begin(scale)
-    return _Log(track, track)
+    return _Log(track, track, track)
 
 
 def _reach_day(log: _Log, today: int) -> _Log:
@@ -133,7 +150,7 @@ def _reach_day(log: _Log, today: int) -> _Log:
     if log.day is None or today <= log.day:
         return log
     track = log.track.after_days(today - log.day)
-    return replace(log, track=track, morning=track, before=log.recent)
+    return replace(log, track=track, morning=track, evening=log.track, before=log.recent)
 
 
 def _choose(trials: Iterable[StoredTrial], setup: str, audio_class: str) -> Iterable[StoredTrial]:

@@ -2,14 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from trainer.exercise.curriculum import PICKS
+from trainer.exercise.drill import Drill
 from trainer.exercise.pace import BREAK_AFTER_MINUTES, measure_stretch
 from trainer.exercise.plan import DayPlan, plan_today
 from trainer.session.world import World
+
+MOST_OFFERED = 3
 
 
 def plan_day(world: World) -> DayPlan:
     """Plan today under the world's conditions."""
     return plan_today(world.list_standings(), world.store.list_trials(), world.today())
+
+
+def list_others(world: World, failed: Sequence[str]) -> tuple[Drill, ...]:
+    """List up to three drills to offer where others could not be put: the plan's first, none with a failed move."""
+    planned = [line.standing.drill for line in plan_day(world).lines]
+    plain = [drill for drill in world.drills.values() if drill.form in PICKS and world.plays(drill.drill)]
+    moves = {world.drills[name].move for name in failed}
+    others = {each.drill: each for each in (*planned, *plain) if each.drill not in failed and each.move not in moves}
+    return tuple(others.values())[:MOST_OFFERED]
 
 
 def find_break(world: World) -> float:

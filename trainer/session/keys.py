@@ -39,8 +39,14 @@ STAY = Key("Esc", "stay", (("escape", intents.GoBack()),))
 ALL_KEYS = Key("?", "all keys", (("question", intents.ToggleKeys()), ("f1", intents.ToggleKeys())))
 CAUTIONS = (bind_enter("go on", intents.GoOn()), ALL_KEYS)
 LEAVING = (bind_enter("leave", intents.GoOn()), STAY, ALL_KEYS)
-PROBLEM = (bind_enter("go on", intents.GoOn()), LEAVE, ALL_KEYS)
 WAITING = (Key("Esc", "leave", (("escape", intents.GoBack()),)), ALL_KEYS)
+
+
+def list_problem_keys(drills: tuple[str, ...]) -> tuple[Key, ...]:
+    """Bind the page after something that did not work: digits start another drill, where some are offered."""
+    label = " ".join(str(number + 1) for number in range(len(drills)))
+    digits = Key(label, "start that one", tuple((str(n + 1), intents.StartDrill(d)) for n, d in enumerate(drills)))
+    return (*((digits,) if drills else ()), bind_enter("go on", intents.GoOn()), LEAVE, ALL_KEYS)
 
 
 def list_today_keys(drills: tuple[str, ...]) -> tuple[Key, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from trainer.exercise.curriculum import LeftOut
 from trainer.exercise.forms import FORMS
-from trainer.exercise.plan import DayPlan, PlanLine
+from trainer.exercise.plan import MOST_DAYS, DayPlan, PlanLine
 from trainer.session.words import count_words, write_span
 
 STILL_FINDING = "still finding you"
@@ -59,17 +59,25 @@ def _describe_parts(plan: DayPlan) -> str:
 
 def _describe_main(depth: PlanLine) -> str:
     """Say how the skill in depth was chosen."""
+    title = depth.standing.drill.title
     return {
-        "stays": f"{depth.standing.drill.title} stays for some days, three to five.",
-        "new": f"{depth.standing.drill.title} is new, and stays for some days.",
-        "new_here": f"{depth.standing.drill.title} is new under these conditions, and stays for some days.",
-        "sheet": "A decision sheet needs it.",
-        "lost": "It was missed several times, so it comes in depth.",
-        "short": "Fewer answers were right than expected, so it comes in depth.",
-        "uncertain": "Its range is not settled yet, so it comes in depth.",
-        "back": "Chosen by how wide its range is, and how long it has waited.",
+        "stays": _describe_stay(depth),
+        "new": f"{title} is new, and stays for some days.",
+        "new_here": f"{title} is new under these conditions, and stays for some days.",
+        "sheet": f"{title} comes in depth, since a decision sheet needs it.",
+        "lost": f"{title} was missed three times in a row, so it comes in depth.",
+        "short": f"{title} had fewer right answers than expected, so it comes in depth.",
+        "uncertain": f"{title} is not settled yet, so it comes in depth.",
+        "back": f"{title} comes in depth: by how wide its range is, and how long it has waited.",
         "check": "",
     }[depth.reason]
+
+
+def _describe_stay(depth: PlanLine) -> str:
+    """Say how long the skill in depth goes on."""
+    if depth.day_number >= MOST_DAYS:
+        return f"{depth.standing.drill.title} for the last day, then another skill."
+    return f"{depth.standing.drill.title} stays for some days, three to five."
 
 
 def _describe_reason(line: PlanLine) -> str:

@@ -61,14 +61,14 @@ def act(state: State, intent: Intent, world: World) -> State:
 
 def tick(state: State, world: World) -> State:
     """Take in what happened meanwhile: a trial that is ready, gaps in the sound."""
-    if state.run is None:
+    run = state.run
+    if run is None:
         return state
     gaps = world.player.take_interruptions()
     settled = world.clock.monotonic_s() - state.asked_s > SETTLE_S
-    if gaps and settled and state.run.phase == "question":
+    if gaps and settled and run.phase == "question":
         state = replace(state, heard_gaps=state.heard_gaps + gaps)
-    run = state.run
-    if run is not None and takes_marks(run) and run.phase == "question":
+    if takes_marks(run) and run.phase == "question":
         frame = world.player.position().frame
         if frame < state.heard_frame:
             # Round once: a pass is heard from start to end, and then it is over.
@@ -79,11 +79,13 @@ def tick(state: State, world: World) -> State:
     try:
         made = world.workshop.collect()
     except EvenhandError as error:
-        return _stop_run(replace(state, screen="problem", message=str(error).splitlines()[0]), world)
+        failed = (*state.failed, run.drill.drill)
+        line = str(error).splitlines()[0]
+        return _stop_run(replace(state, screen="problem", message=line, failed=failed), world)
     if made is None:
         return state
     state = replace(state, made=made, wanted=None)
-    return _open_made(state, world) if state.run is not None and state.run.phase == "waiting" else state
+    return _open_made(state, world) if run.phase == "waiting" else state
 
 
 def _act_anywhere(state: State, intent: Intent, world: World) -> State | None:
@@ -111,11 +113,7 @@ def _act_on_screen(state: State, intent: Intent, world: World) -> State | None:
     if state.screen == "leaving":
         return _act_on_leaving(state, intent, world)
     if state.screen == "problem":
-        return (
-            replace(state, screen="today")
-            if isinstance(intent, (intents.GoOn, intents.GoBack))
-            else _quit(state, intent)
-        )
+        return _act_on_problem(state, intent, world)
     if state.screen == "run" and state.run is not None:
         return _act_on_run(state, intent, world)
     if isinstance(intent, intents.StartDrill):
@@ -134,6 +132,15 @@ def _act_on_cautions(state: State, intent: Intent, world: World) -> State | None
     if isinstance(intent, intents.GoOn):
         world.store.write_setting("cautions_seen", "yes")
         return start_named(replace(state, screen="today"), world)
+    return _quit(state, intent)
+
+
+def _act_on_problem(state: State, intent: Intent, world: World) -> State | None:
+    """Go back to the plan, or on to another drill."""
+    if isinstance(intent, intents.StartDrill):
+        return start_drill(state, intent.drill, world)
+    if isinstance(intent, (intents.GoOn, intents.GoBack)):
+        return replace(state, screen="today")
     return _quit(state, intent)
 
 

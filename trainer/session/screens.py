@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from trainer.ports import Output
 from trainer.session import intents, keys, words
+from trainer.session.day import list_others
 from trainer.session.frame import make_frame
 from trainer.session.intents import Intent
 from trainer.session.program import act, open_program, tick
@@ -22,14 +23,25 @@ def view(state: State, world: World) -> View:
     if state.screen == "cautions":
         return _view_cautions(state, world)
     if state.screen == "problem":
-        frame = make_frame(state, world, "", "", keys.PROBLEM)
-        buttons = (Button("Go on", intents.GoOn(), main=True),)
-        return MessageView(frame, "That did not work.", ("Nothing that was answered is lost.",), buttons)
+        return _view_problem(state, world)
     if state.screen == "leaving":
         return _view_leaving(state, world)
     if state.screen == "run" and state.run is not None:
         return _view_run(state, world)
     return view_today(state, world)
+
+
+def _view_problem(state: State, world: World) -> MessageView:
+    """Word what could not be done; where it was a drill on this music, offer others."""
+    offered = list_others(world, state.failed) if state.failed else ()
+    frame = make_frame(state, world, "", "", keys.list_problem_keys(tuple(drill.drill for drill in offered)))
+    sentences = ["Nothing that was answered is lost."]
+    if offered:
+        sentences.append("This music, or this amount on it, does not allow the question. Others that may:")
+    buttons = [Button(drill.title, intents.StartDrill(drill.drill)) for drill in offered]
+    return MessageView(
+        frame, "That did not work.", tuple(sentences), (Button("Go on", intents.GoOn(), main=True), *buttons)
+    )
 
 
 class Program:

@@ -28,6 +28,8 @@ class State:
         Drill that was named at the start and still waits for the cautions; empty otherwise.
     following : str
         Drill that begins when a set-up plays what it needs; empty otherwise.
+    failed : tuple of str
+        Drills that could not be put in this session, on this music.
     chosen : str
         Drill that is chosen on the first screen; empty for the plan's first.
     run : Run or None
@@ -63,6 +65,7 @@ class State:
     text_percent: int = 100
     named: str = ""
     following: str = ""
+    failed: tuple[str, ...] = ()
     chosen: str = ""
     run: Run | None = None
     wanted: TrialSpec | None = None

@@ -21,7 +21,7 @@ from trainer.session.world import World
 EARS_WIDTH = 412.0
 MOST_EARS = 7
 FAR = 100.0
-MOST_TICKS = 6
+MOST_TICKS = 8
 # Of each power of ten the ticks that a scale by ratio may have.
 STEPS = (1.0, 2.0, 5.0)
 
@@ -86,7 +86,7 @@ def _make_group(own: Sequence[Standing]) -> EarGroup:
 
 
 def list_ticks(low: float, high: float) -> tuple[float, ...]:
-    """List round amounts that span two bounds, evenly by ratio as far as round amounts are, two to six of them.
+    """List round amounts that span two bounds, evenly by ratio as far as round amounts are, two to eight of them.
 
     Parameters
     ----------

@@ -1,0 +1,1 @@
+"""Weeks of practice with simulated people, through the session as it is: without sound, and with known ears."""
