@@ -93,11 +93,6 @@ class Facts:
         return self.lateness >= 1.0
 
     @property
-    def urgent(self) -> bool:
-        """Tell whether it goes before all others: needed, or worse than expected."""
-        return bool(self.need) or self.weak
-
-    @property
     def weight(self) -> float:
         """Weigh what has been in depth before: the width of its interval, and a little for every day that passed."""
         ratio = self.standing.this_morning.half_width_ratio if self.seeks else 1.0

@@ -28,7 +28,7 @@ DEPTH_SECONDS = 375.0
 LOOK_SECONDS, SHORTEST_LOOK_SECONDS = 111.0, 75.0
 WHOLE_SECONDS = 225.0
 FEWEST = 3
-SETTLED_SHARE = 2 / 3
+SHORTER_SHARE = 2 / 3
 
 # Listening tests stop after 20 to 30 minutes (ITU-R BS.1116); a pause of so many minutes begins a new stretch.
 BREAK_AFTER_MINUTES = 20.0
@@ -48,9 +48,9 @@ def estimate_seconds(drill: Drill, trials: int) -> float:
     return example + trials * find_seconds(drill.form)
 
 
-def count_depth_trials(drill: Drill, settled: bool) -> int:
-    """Count the trials of a run in depth: all of the drill's that fit; fewer where the ear is known well already."""
-    wanted = round(drill.trials * SETTLED_SHARE) if settled else drill.trials
+def count_depth_trials(drill: Drill, shorter: bool) -> int:
+    """Count the trials of a run in depth: all of the drill's that fit; two thirds of them where less will do."""
+    wanted = round(drill.trials * SHORTER_SHARE) if shorter else drill.trials
     return _fit(drill, wanted, DEPTH_SECONDS)
 
 

@@ -22,7 +22,7 @@ from trainer.exercise.reach import find_check
 
 SHORTEST_MINUTES, LONGEST_MINUTES = 6.0, 10.0
 USUAL_LOOKS, MOST_LOOKS = 3, 4
-NEW_FIRST = 2
+NEW_FIRST = 3
 LONG_SHARE = 2.0
 FEWEST_DAYS, MOST_DAYS = 3, 5
 # A skill that was practised in depth rests for so many days before it comes in depth again.
@@ -132,8 +132,8 @@ def plan_today(
 
 def _choose_lines(morning: Morning) -> list[PlanLine]:
     """Choose what is in depth, then looks as long as there is room, and put the questions about the set-up first."""
-    lines = choose_depth(morning)
-    room_s = (60 * LONGEST_MINUTES - _count_seconds(lines, morning)) / USUAL_LOOKS
+    lines = _make_room(choose_depth(morning), morning)
+    room_s = _find_room(lines, morning)
     for _ in range(MOST_LOOKS):
         queue = _queue_looks(lines, room_s, morning)
         look = next((look for look in queue if _fits(look, lines, morning)), None)
@@ -141,6 +141,20 @@ def _choose_lines(morning: Morning) -> list[PlanLine]:
             break
         lines = (*lines, look)
     return [*_list_checks(lines, morning), *lines]
+
+
+def _make_room(lines: tuple[PlanLine, ...], morning: Morning) -> tuple[PlanLine, ...]:
+    """Shorten what is in depth where the next new one takes long."""
+    name = next((name for name in morning.open if not morning.facts[name].visits), "")
+    room_s = _find_room(lines, morning)
+    if not name or _make_look(name, room_s, morning).seconds <= LONG_SHARE * room_s:
+        return lines
+    return tuple(replace(line, trials=count_depth_trials(line.standing.drill, True)) for line in lines)
+
+
+def _find_room(lines: Sequence[PlanLine], morning: Morning) -> float:
+    """Find the room for each of the usual number of looks, s."""
+    return (60 * LONGEST_MINUTES - _count_seconds(lines, morning)) / USUAL_LOOKS
 
 
 def choose_depth(morning: Morning) -> tuple[PlanLine, ...]:
@@ -180,7 +194,8 @@ def _count_in_a_row(names: Sequence[str]) -> int:
 
 def _make_depth(name: str, reason: Reason, number: int, morning: Morning) -> PlanLine:
     facts = morning.facts[name]
-    return _make_line(facts, count_depth_trials(facts.drill, facts.settled), reason, "depth", number)
+    shorter = facts.settled or number > FEWEST_DAYS
+    return _make_line(facts, count_depth_trials(facts.drill, shorter), reason, "depth", number)
 
 
 def _make_look(name: str, room_s: float, morning: Morning) -> PlanLine:
@@ -204,22 +219,23 @@ def _find_reason(facts: Facts) -> Reason:
 
 
 def _queue_looks(lines: Sequence[PlanLine], room_s: float, morning: Morning) -> list[PlanLine]:
-    """Queue what may follow: what is urgent, what is new and what is due again by turns, else what is due soonest."""
+    """Queue what may follow: what is needed, what is new and what is due again by turns, else what is due soonest."""
     skills = {line.standing.drill.skill for line in lines}
     facts = {name: morning.facts[name] for name in morning.open if morning.facts[name].drill.skill not in skills}
     due = sorted((name for name in facts if facts[name].due), key=morning.rank_due)
     new = [name for name in facts if not facts[name].visits]
     begun = [line for line in lines if line.part == "look"]
-    urgent = [] if begun else [name for name in (*due, *new) if facts[name].urgent]
-    # One a day is due again, the others are new as long as something is; every other day two new ones come first.
-    again = any(line.days_since is not None for line in begun)
-    begins_new = again or len(begun) < NEW_FIRST * (morning.today % 2)
+    # One a day is due again, the others are new as long as something is; every other day three new ones come first.
+    again, new_day = any(line.days_since is not None for line in begun), morning.today % 2 == 1
+    begins_new = again or (new_day and len(begun) < NEW_FIRST)
+    needed = [] if begun else [name for name in (*due, *new) if facts[name].need]
     looks = {name: _make_look(name, room_s, morning) for name in facts}
     met = {line.standing.drill.subject for line in lines}
 
     def rank(name: str) -> tuple[bool, bool]:
-        """Rank long ones, for which another day has more room, behind others, then families that were met today."""
-        return looks[name].seconds > LONG_SHARE * room_s, facts[name].drill.subject in met
+        """Put long ones, for which another day has more room, behind others, then families that were met today."""
+        known = facts[name].drill.subject in met and not facts[name].weak
+        return looks[name].seconds > LONG_SHARE * room_s, known
 
     mixed = (
         [*sorted(new, key=rank), *sorted(due, key=rank)]
@@ -228,7 +244,7 @@ def _queue_looks(lines: Sequence[PlanLine], room_s: float, morning: Morning) -> 
     )
     wanting = not begun or _count_seconds(lines, morning) < 60 * SHORTEST_MINUTES
     early = [name for name in facts if name not in due and name not in new] if wanting else []
-    return [looks[name] for name in dict.fromkeys([*urgent, *mixed, *sorted(early, key=morning.rank_due)])]
+    return [looks[name] for name in dict.fromkeys([*needed, *mixed, *sorted(early, key=morning.rank_due)])]
 
 
 def _fits(look: PlanLine, lines: Sequence[PlanLine], morning: Morning) -> bool:

@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from trainer.exercise.quantities import describe_quantity
 from trainer.exercise.trial import PreparedTrial
 from trainer.session import charts, intents, keys, words
+from trainer.session.ear_panels import describe_ear, draw_ear, title_ear
 from trainer.session.figure import Figure
 from trainer.session.frame import make_frame
+from trainer.session.receipt_rows import list_receipt
 from trainer.session.run import Run, seeks_threshold
 from trainer.session.state import DIFFERENCE, State
 from trainer.session.summaries import describe_result, describe_run
 from trainer.session.trial_views import draw_waveform, mark_progress, tell_sounding
-from trainer.session.view import Button, EndView, ReceiptRow, RevealView
+from trainer.session.view import Button, EndView, RevealView
 from trainer.session.world import World
-from trainer.units import write_number
+from trainer.units import write_amount, write_number
 
 CHART_WIDTH, CHART_HEIGHT = 548.0, 232.0
-SHORT_NAME = 8
 TEACHING_ORDER = ("listen", "how_it_sounds", "taken_for", "mistake", "helps", "attempt")
 TEACHING_LEADS = {
     "listen": "",
@@ -50,9 +50,9 @@ def view_reveal(state: State, run: Run, trial: PreparedTrial, world: World) -> R
         done_title=title,
         done=figure,
         done_caption=words.describe_change(trial),
-        ear_title=_title_ear(run),
-        ear=_draw_ear(run),
-        ear_caption=_describe_ear(run, outcome.scored),
+        ear_title=title_ear(run),
+        ear=draw_ear(run, CHART_WIDTH, CHART_HEIGHT),
+        ear_caption=describe_ear(run, outcome.scored),
         receipt_title=f"Receipt of version {trial.layout.target + 1}: asked, and measured from the sound",
         receipt=list_receipt(trial, run.name),
         receipt_open=state.receipt_open,
@@ -71,33 +71,14 @@ def view_end(state: State, run: Run, world: World) -> EndView:
         marks=mark_progress(run),
         headline=describe_result(run),
         sentences=describe_run(run),
-        ear_title=_title_ear(run),
-        ear=_draw_ear(run),
+        ear_title=title_ear(run),
+        ear=draw_ear(run, CHART_WIDTH, CHART_HEIGHT),
         ear_caption=words.describe_usual(run.drill) if seeks_threshold(run) else "",
         buttons=(
             Button("Done", intents.GoOn(), main=True),
             Button("Another run", intents.StartDrill(run.drill.drill)),
         ),
     )
-
-
-def list_receipt(trial: PreparedTrial, name: str) -> tuple[ReceiptRow, ...]:
-    """List every quantity, asked and measured, and the name by which the trial can be made again."""
-    asked, measured = trial.asked, trial.effect.measured
-    rows = []
-    for quantity in dict.fromkeys([*measured, *asked]):
-        title = describe_quantity(quantity, 0.0)[0]
-        texts = [
-            describe_quantity(quantity, part[quantity])[1] if quantity in part else "" for part in (asked, measured)
-        ]
-        rows.append(ReceiptRow(title, *texts))
-    rows.append(ReceiptRow("loudness of all versions", "", f"{write_number(trial.versions[0].loudness_lufs, 2)} LUFS"))
-    wished = "0.00 LU" if trial.loudness_matched else "the question itself"
-    rows.append(ReceiptRow("largest difference in loudness", wished, f"{write_number(trial.spread_lu, 3)} LU"))
-    highest = max(version.true_peak_dbtp for version in trial.versions)
-    rows.append(ReceiptRow("highest true peak", "under −1.0 dBTP", f"{write_number(highest, 2)} dBTP"))
-    rows.append(ReceiptRow("name, for evenhand replay", "", name[:SHORT_NAME]))
-    return tuple(rows)
 
 
 def _draw_effect(trial: PreparedTrial) -> tuple[str, Figure]:
@@ -113,31 +94,6 @@ def _draw_effect(trial: PreparedTrial) -> tuple[str, Figure]:
     reduction = [point[1] for point in picture.measured]
     figure = charts.gain_reduction(times, reduction, CHART_WIDTH, CHART_HEIGHT)
     return "Gain reduction over the loop, measured", figure
-
-
-def _draw_ear(run: Run) -> Figure:
-    """Draw the threshold over the trials, or how well each answer did where none is looked for."""
-    amount = run.drill.amount
-    if not seeks_threshold(run):
-        grades = [(outcome.grade.score, outcome.correct) for outcome in run.outcomes]
-        return charts.grades_over_trials(grades, run.planned, CHART_WIDTH, CHART_HEIGHT)
-    return charts.ear_over_trials(run.points, amount.unit, amount.usual, run.planned, CHART_WIDTH, CHART_HEIGHT)
-
-
-def _title_ear(run: Run) -> str:
-    if seeks_threshold(run):
-        return "Where your ear stands"
-    preferred = run.outcomes and run.outcomes[-1].correct is None
-    return "What you preferred: 100 % is the processed one" if preferred else "How well each answer did"
-
-
-def _describe_ear(run: Run, scored: bool) -> str:
-    """Say what is known, or that this trial does not count."""
-    if not scored:
-        return "The sound was interrupted: this trial is kept but does not count."
-    if not seeks_threshold(run):
-        return describe_run(run)[0]
-    return words.describe_estimate(run.track.estimate(), run.drill.amount.unit)
 
 
 def _choose_teaching(run: Run) -> str:
@@ -175,4 +131,6 @@ def _write_take(run: Run, trial: PreparedTrial, place: int) -> str:
     if not take.processed:
         return ""
     unit = run.drill.rung_unit or run.drill.amount.unit
-    return f" · {write_number(take.amount, signed=run.drill.signed or take.amount < 0)} {unit}"
+    signed = run.drill.signed or take.amount < 0
+    number = write_number(take.amount) if run.drill.rungs else write_amount(take.amount, signed)
+    return f" · {number} {unit}"

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
+from trainer.exercise.families import SET_UP
 from trainer.exercise.forms import FORMS
+from trainer.exercise.forms.lesson import HEARD
 from trainer.exercise.trial import Outcome
 from trainer.listening.statistics import correct_needed, odds_one_sided
 from trainer.session.preferences import describe_loudness_bias, describe_preferences
@@ -19,6 +21,8 @@ MOST_ODDS = 0.05
 def describe_result(run: Run) -> str:
     """Head the end of a run with the threshold's range."""
     estimate, unit = run.track.estimate(), run.drill.amount.unit
+    if run.drill.form == "lesson" and run.outcomes:
+        return run.outcomes[-1].grade.words
     if not seeks_threshold(run):
         return f"{FORMS[run.drill.form].title}: {len(run.outcomes)} done."
     if estimate.trials == 0:
@@ -82,12 +86,25 @@ def _describe_form(run: Run, scored: Sequence[Outcome]) -> tuple[str, ...]:
     if run.drill.form == "prefer":
         return describe_preferences(run, scored)
     if run.drill.form == "lesson":
-        return (scored[-1].grade.words, "No answer is right here: it is about the meter, and about this set-up.")
+        return _describe_lesson(run, scored[-1])
     if run.drill.form == "put_in_order":
         share = sum(outcome.grade.score for outcome in scored) / len(scored)
         whole = sum(bool(outcome.correct) for outcome in scored)
         return (f"{round(100 * share)} % of all pairs in order; {whole} of {len(scored)} ladders without a mistake.",)
     return _describe_errors(run, scored)
+
+
+def _describe_lesson(run: Run, outcome: Outcome) -> tuple[str, ...]:
+    """Say what follows for the set-up, or what the meter teaches."""
+    drill = run.drill
+    if drill.subject != SET_UP:
+        return drill.teaching.small, f"The usual mistake: {drill.teaching.mistake}"
+    if outcome.answer == HEARD:
+        return (f"Questions that need it are asked on this set-up, {run.setup}.",)
+    left_out = (
+        f"Questions that need it are left out on this set-up, {run.setup}. This drill asks again whenever you like."
+    )
+    return left_out, "That is about loudspeakers, headphones and rooms, and not about your ears."
 
 
 def _describe_telling_apart(scored: Sequence[Outcome]) -> tuple[str, ...]:

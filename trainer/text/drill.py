@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any, TextIO
 
 from trainer.errors import BadValue, EvenhandError
-from trainer.session.reveal_views import list_receipt
+from trainer.session.receipt_rows import list_receipt
 from trainer.session.run import (
     Run,
     answer_trial,

@@ -72,7 +72,7 @@ class HighPass(FilterMove):
         if "peak_change_db" not in measured:
             return (first + ".",)
         peak = write_number(measured["peak_change_db"], 1, signed=True)
-        return (first + ".", f"Before matching the highest peak went {peak} dB.")
+        return (first + ".", f"Before matching, the highest peak changed by {peak} dB.")
 
     def bands_hz(self, settings: Settings) -> tuple[Band, ...]:
         """Ask for the level of the low notes."""

@@ -1,0 +1,34 @@
+"""A trial's receipt: every quantity, asked and measured."""
+
+from __future__ import annotations
+
+from trainer.exercise.quantities import describe_quantity
+from trainer.exercise.trial import PreparedTrial
+from trainer.session.view import ReceiptRow
+from trainer.units import write_number
+
+SHORT_NAME = 8
+
+
+def list_readings(trial: PreparedTrial) -> tuple[tuple[str, str], ...]:
+    """List what was measured of the version that a trial is about, each with its unit."""
+    return tuple(describe_quantity(name, value) for name, value in trial.effect.measured.items())
+
+
+def list_receipt(trial: PreparedTrial, name: str) -> tuple[ReceiptRow, ...]:
+    """List every quantity, asked and measured, and the name by which the trial can be made again."""
+    asked, measured = trial.asked, trial.effect.measured
+    rows = []
+    for quantity in dict.fromkeys([*measured, *asked]):
+        title = describe_quantity(quantity, 0.0)[0]
+        texts = [
+            describe_quantity(quantity, part[quantity])[1] if quantity in part else "" for part in (asked, measured)
+        ]
+        rows.append(ReceiptRow(title, *texts))
+    rows.append(ReceiptRow("loudness of all versions", "", f"{write_number(trial.versions[0].loudness_lufs, 2)} LUFS"))
+    wished = "0.00 LU" if trial.loudness_matched else "the question itself"
+    rows.append(ReceiptRow("largest difference in loudness", wished, f"{write_number(trial.spread_lu, 3)} LU"))
+    highest = max(version.true_peak_dbtp for version in trial.versions)
+    rows.append(ReceiptRow("highest true peak", "under −1.0 dBTP", f"{write_number(highest, 2)} dBTP"))
+    rows.append(ReceiptRow("name, for evenhand replay", "", name[:SHORT_NAME]))
+    return tuple(rows)
