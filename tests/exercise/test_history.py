@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import random
 from dataclasses import replace
 
 from tests.fakes import FakeClock, make_trial
 from trainer.exercise.drill import Drill
 from trainer.exercise.history import StoredTrial, find_standing
-from trainer.exercise.plan import plan_today
 from trainer.exercise.trial import TrialSpec
 from trainer.session.run import answer_trial, begin_run, open_trial
 
@@ -63,13 +61,3 @@ def test_a_clock_that_was_set_back_loses_nothing(drills: dict[str, Drill]) -> No
     """Days that run backwards are taken as the same day."""
     trials = make_history(drills["high_shelf_8k"], 4, TODAY) + make_history(drills["high_shelf_8k"], 4, TODAY - 3)
     assert find_standing(drills["high_shelf_8k"], trials, "headphones", "demo", TODAY).track.estimate().trials == 8
-
-
-def test_the_plan_begins_with_what_is_new_and_gives_reasons(drills: dict[str, Drill]) -> None:
-    """One in depth, the rest short."""
-    trials = make_history(drills["high_shelf_8k"], 12, TODAY - 5)
-    standings = [find_standing(d, trials, "headphones", "demo", TODAY) for d in drills.values()]
-    random.Random(4).shuffle(standings)
-    plan = plan_today(standings, TODAY)
-    assert plan[0].standing.drill.drill == "limiting" and plan[0].reason == "new" and plan[0].trials == 30
-    assert plan[1].standing.drill.drill == "high_shelf_8k" and plan[1].trials == 10 and plan[1].days_since == 5

@@ -193,7 +193,7 @@ def test_guessing_is_no_finding(world: World) -> None:
             program.tick()
     shown = program.view()
     assert isinstance(shown, EndView)
-    assert "coarser than" in shown.headline and "labelled example again" in " ".join(shown.sentences)
+    assert "Your ear: over " in shown.headline and "labelled example again" in " ".join(shown.sentences)
     assert "three in four" not in " ".join(shown.sentences)
     standing = world.find_standing("high_shelf_8k")
     assert not standing.track.estimate().settled

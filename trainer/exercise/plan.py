@@ -163,7 +163,9 @@ def choose_depth(morning: Morning) -> tuple[PlanLine, ...]:
     current, days = (names[-1], _count_in_a_row(names)) if names else ("", 0)
     if current in morning.open and days < MOST_DAYS and (days < FEWEST_DAYS or morning.facts[current].open_ended):
         return (_make_depth(current, "stays", days + 1, morning),)
-    resting = {name for day, name in morning.depths if morning.today - day <= REST_DAYS} | {current}
+    lately = {name for day, name in morning.depths if morning.today - day <= REST_DAYS} | {current}
+    skills = {facts.drill.skill for name, facts in morning.facts.items() if name in lately}
+    resting = {name for name, facts in morning.facts.items() if facts.drill.skill in skills}
     able = [name for name in morning.open if _suits_depth(morning.facts[name].drill)]
     pool = [n for n in able if n not in resting] or [n for n in able if n != current] or able
     if not pool:

@@ -9,16 +9,20 @@ import numpy.typing as npt
 from scipy.ndimage import maximum_filter1d
 
 from trainer.measure.lag_search import Sketch, find_lags, sketch_song
-from trainer.measure.piece_likeness import Piece, compare_pieces, count_lags, refine_lag
+from trainer.measure.piece_likeness import Piece, compare_pieces, refine_lag
 
 Samples = npt.NDArray[np.float32]
 Wave = npt.NDArray[np.float64]
+Places = npt.NDArray[np.int_]
 
 SAME_SONG = 0.2
 # With so much in common there is no need to look for a better place.
 SURE_LIKENESS = 0.5
 LEAST_OVERLAP_S = 4.0
-CANDIDATES, CANDIDATES_OF_SIDES = 4, 2
+CANDIDATES = 4
+# Which rows are looked for in which: a side that is upside down spoils the middle.
+ROWS = {"middle": (0.5, 0.5), "left": (1.0, 0.0), "right": (0.0, 1.0)}
+WAYS = (("middle", "middle"), ("left", "left"), ("right", "right"), ("left", "right"), ("right", "left"))
 # The figure is the lower quartile of the pieces: a quarter of them may be edited, muted or covered.
 QUARTILE = 25
 # Pieces agree on a lag if they do so within that many frames.
@@ -32,7 +36,7 @@ SURE = 4.0
 # A side has to hold so much of what is common before its sign is believed.
 LEAST_SHARE = 0.15
 SWAP_MARGIN = 0.01
-STRAIGHT, CROSSED = (0, 3), (1, 2)
+STRAIGHT, CROSSED = [0, 3], [1, 2]
 
 
 @dataclass(frozen=True)
@@ -80,53 +84,156 @@ class Alignment:
         return self.offset_frames + 1e-6 * self.drift_ppm * frame
 
 
+class Recording:
+    """Hold a recording with its sketches, each made when it is first asked for.
+
+    Parameters
+    ----------
+    samples : ndarray of float32, shape (frames, 2)
+        The sound.
+    rate_hz : int
+        Its rate.
+    """
+
+    def __init__(self, samples: Samples, rate_hz: int) -> None:
+        self.samples, self.rate_hz = samples, rate_hz
+        self._sketches: dict[str, Sketch] = {}
+
+    def sketch(self, row: str) -> Sketch:
+        """Sketch the middle, the left or the right."""
+        if row not in self._sketches:
+            self._sketches[row] = sketch_song(self.samples @ np.array(ROWS[row], dtype=np.float32), self.rate_hz)
+        return self._sketches[row]
+
+
 @dataclass(frozen=True)
 class _Fit:
-    """Pieces at a lag, with the line of lags, from that lag, that they agree on best."""
+    """Pieces at a lag, the row of each piece's lags they agree on best, and how much they have in common there."""
 
     lag: int
     pieces: tuple[Piece, ...]
-    lags: Wave
+    rows: Places
     correlation: float
 
 
-def align_songs(first: Samples, other: Samples, rate_hz: int) -> Alignment:
+def align_songs(first: Recording, other: Recording) -> Alignment:
     """Find how a recording lies against another, over all of both.
 
     Parameters
     ----------
-    first, other : ndarray of float32, shape (frames, 2)
-        The recordings; they may begin and end anywhere, and differ in level, spectrum, dynamics, coding, sign and
+    first, other : Recording
+        Both of one rate. They may begin and end anywhere, and differ in level, spectrum, dynamics, coding, sign and
         sides.
-    rate_hz : int
-        Rate of both.
 
     Returns
     -------
     Alignment
         To a small part of a frame; see `Alignment.same_song` before believing it.
     """
-    fit = _search(first, other, rate_hz)
+    fit = _search(first, other)
     if fit is None:
         return Alignment(0.0, 0.0, 1, False, "", 0.0)
     swapped = _tell_swapped(fit)
-    values = _read_at(fit, CROSSED if swapped else STRAIGHT).mean(axis=0)
-    polarity, turned = _tell_signs(values)
-    offset, drift_ppm = _fit_line(fit, swapped, values)
-    return Alignment(offset, drift_ppm, polarity, swapped, turned, fit.correlation)
+    pair = CROSSED if swapped else STRAIGHT
+    values = _read(fit)[:, pair].mean(axis=0)
+    signs = np.where(np.abs(values) >= LEAST_SHARE * np.abs(values).sum(), np.sign(values), 0.0)
+    weights = np.zeros(4)
+    weights[list(pair)] = signs
+    offset_frames, drift_ppm = _fit_line(fit, weights)
+    turned = "" if signs.prod() >= 0 else ("left", "right")[int(signs[1 if not swapped else 0] < 0)]
+    polarity = -1 if not turned and signs.sum() < 0 else 1
+    return Alignment(offset_frames, drift_ppm, polarity, swapped, turned, fit.correlation)
 
 
-def _search(first: Samples, other: Samples, rate_hz: int) -> _Fit | None:
+def _search(first: Recording, other: Recording) -> _Fit | None:
     """Try the likeliest lags of the middle; where none fits, those of the sides."""
     best: _Fit | None = None
-    for ways, count in (((0, 1, 0, 1),), CANDIDATES), (((1, 0, 1, 0), (1, 0, 0, 1), (0, 1, 1, 0)), CANDIDATES_OF_SIDES):
-        for way in ways:
-            for lag in _list_lags(_mix(first, way[:2], rate_hz), _mix(other, way[2:], rate_hz), count):
-                fit = _try(first, other, lag, rate_hz)
-                if fit is not None and (best is None or fit.correlation > best.correlation):
-                    best = fit
-                if best is not None and best.correlation >= SURE_LIKENESS:
-                    return best
+    for rows in WAYS:
+        for lag in _list_lags(first.sketch(rows[0]), other.sketch(rows[1])):
+            fit = _try(first, other, lag)
+            if fit is not None and (best is None or fit.correlation > best.correlation):
+                best = fit
+            if best is not None and best.correlation >= SURE_LIKENESS:
+                return best
         if best is not None and best.correlation >= SAME_SONG:
             return best
     return best
+
+
+def _list_lags(first: Sketch, other: Sketch) -> tuple[int, ...]:
+    """Look for the shorter recording in the longer one."""
+    if first.wave.size <= other.wave.size:
+        return find_lags(first, other, CANDIDATES)
+    return tuple(-lag for lag in find_lags(other, first, CANDIDATES))
+
+
+def _try(first: Recording, other: Recording, lag: int) -> _Fit | None:
+    """Compare pieces at a lag; None where too little lies over each other."""
+    overlap = min(first.samples.shape[0], other.samples.shape[0] - lag) - max(0, -lag)
+    if overlap < LEAST_OVERLAP_S * first.rate_hz:
+        return None
+    pieces = compare_pieces(first.samples, other.samples, lag, first.rate_hz)
+    if len(pieces) < FEWEST_PIECES:
+        return None
+    sizes = np.abs(np.stack([piece.likeness for piece in pieces]))
+    either = sizes[:, :, STRAIGHT].sum(axis=2), sizes[:, :, CROSSED].sum(axis=2)
+    likeness = max(either, key=lambda values: float(values.max(axis=1).mean()))
+    near = maximum_filter1d(likeness, 2 * AGREE_FRAMES + 1, axis=1)
+    common = np.full(len(pieces), int(np.percentile(near, QUARTILE, axis=0).argmax()))
+    line = _draw_line(likeness, np.array([piece.frame for piece in pieces]))
+    rows = max((common, line), key=lambda rows: _quartile(near, rows))
+    return _Fit(lag, pieces, _pull_to_tops(likeness, rows), _quartile(near, rows))
+
+
+def _quartile(near: Wave, rows: Places) -> float:
+    """How much all but a quarter of the pieces have in common at a lag of each."""
+    return float(np.percentile(near[np.arange(rows.size), rows], QUARTILE))
+
+
+def _draw_line(likeness: Wave, frames: Places) -> Places:
+    """Draw a line through the highest points of the pieces, as where clocks differ; a row for each piece."""
+    tops = likeness.argmax(axis=1)
+    slope, level = _fit_robustly(frames.astype(np.float64), tops.astype(np.float64))
+    return np.asarray(np.clip(np.round(level + slope * frames).astype(int), 0, likeness.shape[1] - 1))
+
+
+def _pull_to_tops(likeness: Wave, rows: Places) -> Places:
+    """Move each piece's row to the highest point beside it."""
+    reach = np.clip(rows[:, None] + np.arange(-AGREE_FRAMES, AGREE_FRAMES + 1), 0, likeness.shape[1] - 1)
+    best = np.take_along_axis(likeness, reach, axis=1).argmax(axis=1)
+    return np.asarray(reach[np.arange(rows.size), best])
+
+
+def _fit_robustly(x: Wave, y: Wave) -> tuple[float, float]:
+    """Fit a line by the median of all slopes (H. Theil, 1950; P. K. Sen, 1968): slope, and level at 0."""
+    one, two = np.triu_indices(x.size, 1)
+    slope = float(np.median((y[two] - y[one]) / (x[two] - x[one])))
+    return slope, float(np.median(y - slope * x))
+
+
+def _read(fit: _Fit) -> Wave:
+    """Read the likeness of each pair of sides, with its sign, at the lag of each piece; shape (pieces, 4)."""
+    return np.stack([piece.likeness[row] for piece, row in zip(fit.pieces, fit.rows.tolist(), strict=True)])
+
+
+def _tell_swapped(fit: _Fit) -> bool:
+    """Tell whether crossed sides are more alike than straight ones, by far more than the pieces differ in it."""
+    sizes = np.abs(_read(fit))
+    gain = sizes[:, CROSSED].sum(axis=1) - sizes[:, STRAIGHT].sum(axis=1)
+    return bool(gain.mean() > max(SWAP_MARGIN, SURE * float(gain.std()) / np.sqrt(gain.size)))
+
+
+def _fit_line(fit: _Fit, weights: Wave) -> tuple[float, float]:
+    """Read the lag of each piece between the frames: offset at the start of the first, frames, and drift, ppm."""
+    clear = np.abs(_read(fit) @ weights) >= LEAST_LIKENESS
+    keep = clear if clear.sum() >= FEWEST_PIECES else np.ones(clear.size, dtype=bool)
+    assumed = fit.rows - fit.pieces[0].likeness.shape[0] // 2
+    lags = np.array(
+        [refine_lag(piece, lag, weights) for piece, lag in zip(fit.pieces, assumed.tolist(), strict=True)]
+    )[keep] + fit.lag
+    frames = np.array([piece.frame for piece in fit.pieces], dtype=np.float64)[keep]
+    slope, level = _fit_robustly(frames, lags)
+    errors = np.abs(lags - level - slope * frames)
+    doubt = 1.5 * float(np.median(errors)) / (float(frames.std()) * np.sqrt(frames.size))
+    slips = abs(slope) * float(np.ptp(frames)) >= LEAST_SLIP_FRAMES and abs(slope) > SURE * doubt
+    return (level, 1e6 * slope) if slips else (float(np.median(lags)), 0.0)

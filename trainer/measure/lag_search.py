@@ -1,4 +1,4 @@
-"""By how much one recording of a song may be late against another: a search over all of both, on little of the sound."""
+"""By how much one recording of a song may be late against another: a search over all of both, on a sketch of each."""
 
 from __future__ import annotations
 

@@ -87,6 +87,8 @@ def _describe_reason(line: PlanLine) -> str:
     since = _describe_days(line.days_since)
     estimate = line.standing.track.estimate()
     moving = FORMS[line.standing.drill.form].placement == "threshold" and estimate.edge is None and not estimate.settled
+    if line.reason == "new" and estimate.trials:
+        return "a skill you know, asked in a new way"
     return {
         "stays": f"day {line.day_number} in depth · {STILL_FINDING if moving else since}",
         "new": "new to you",

@@ -28,9 +28,9 @@ def describe_result(run: Run) -> str:
     if estimate.trials == 0:
         return "Nothing that counts yet."
     if estimate.edge == "low":
-        return f"Your ear: finer than {write_amount(estimate.high)} {unit}."
+        return f"Your ear: under {write_amount(estimate.high)} {unit}."
     if estimate.edge == "high":
-        return f"Your ear: coarser than {write_amount(estimate.low)} {unit}."
+        return f"Your ear: over {write_amount(estimate.low)} {unit}."
     return f"Your ear: between {write_amount(estimate.low)} and {write_amount(estimate.high)} {unit}."
 
 

@@ -39,9 +39,9 @@ def describe_estimate(estimate: Estimate, unit: str) -> str:
     if estimate.trials == 0:
         return "not yet heard"
     if estimate.edge == "low":
-        return f"finer than this drill can tell: below {write_amount(estimate.high)} {unit}"
+        return f"under {write_amount(estimate.high)} {unit}, less than this drill can tell"
     if estimate.edge == "high":
-        return f"coarser than this drill can tell: above {write_amount(estimate.low)} {unit}"
+        return f"over {write_amount(estimate.low)} {unit}, more than this drill can ask"
     trials = f"{estimate.trials} trial{'s' if estimate.trials != 1 else ''}"
     span = f"between {write_amount(estimate.low)} and {write_amount(estimate.high)} {unit}"
     if not estimate.settled:

@@ -15,6 +15,7 @@ from trainer.units import write_amount, write_number
 
 # Steps of a control; the person moves through them one by one.
 CONTROL_STEPS = 13
+STEPS_FROM_THE_END = 2
 OFFERS = 9
 # An estimate counts as right within a third of the amount, or half of a typical threshold: common practice, no source.
 NEAR_SHARE, NEAR_TYPICAL = 1 / 3, 1 / 2
@@ -46,10 +47,19 @@ def list_offers(drill: Drill) -> tuple[float, ...]:
 
 
 def draw_amount(drill: Drill, seed: int, index: int) -> float:
-    """Draw an amount by lot, evenly by ratio between the drill's bounds, to two significant figures."""
+    """Draw an amount by lot, evenly by ratio between the drill's bounds, to two significant figures.
+
+    Where it is matched with a control, it keeps a few steps from the bounds, at which the control ends.
+    """
     rng = np.random.default_rng([seed, zlib.crc32(drill.drill.encode()), 3, index])
-    drawn = float(np.exp(rng.uniform(np.log(drill.amount.low), np.log(drill.amount.high))))
+    room = STEPS_FROM_THE_END * find_step(drill) if drill.form == "match_by_ear" else 0.0
+    drawn = float(np.exp(rng.uniform(np.log(drill.amount.low + room), np.log(drill.amount.high - room))))
     return float(f"{drawn:.2g}")
+
+
+def find_step(drill: Drill) -> float:
+    """Find the step of a control: half a typical threshold, or less where the bounds are near."""
+    return min(drill.amount.typical / 2, (drill.amount.high - drill.amount.low) / (CONTROL_STEPS - 1))
 
 
 def is_near(answered: float, right: float, drill: Drill) -> bool:
@@ -87,11 +97,11 @@ class HowMuch(PlainForm):
         anchor = drill.anchor
         takes = (AS_IT_IS, take_processed(drill, anchor), take_processed(drill, amount))
         labels = ("1, none", f"2, {write_amount(anchor)} {drill.amount.unit}", "3")
-        return Layout(takes, labels, (), f"{amount:g}", 2)
+        return Layout(takes, labels, (), f"{amount:g}", 2, control_unit=drill.amount.unit)
 
     def read_answer(self, text: str, layout: Layout) -> str:
         """Read an amount."""
-        return read_amount(text, "", 0.0, 1000.0)
+        return read_amount(text, layout.control_unit, 0.0, 1000.0)
 
     def grade(self, answer: str, layout: Layout, drill: Drill) -> Grade:
         """Judge by the error."""
@@ -116,11 +126,11 @@ class MatchByEar(PlainForm):
         control = list_control(drill, amount, rng)
         takes = (take_processed(drill, amount), *(take_processed(drill, each) for each in control))
         labels = ("1, to be matched", *(f"2, control at {write_amount(each)} {drill.amount.unit}" for each in control))
-        return Layout(takes, labels, (), f"{amount:g}", 0, control)
+        return Layout(takes, labels, (), f"{amount:g}", 0, control, drill.amount.unit)
 
     def read_answer(self, text: str, layout: Layout) -> str:
         """Read an amount within the control's range."""
-        return read_amount(text, "", layout.control[0], layout.control[-1])
+        return read_amount(text, layout.control_unit, layout.control[0], layout.control[-1])
 
     def grade(self, answer: str, layout: Layout, drill: Drill) -> Grade:
         """Judge by the error."""
@@ -133,7 +143,7 @@ def list_control(drill: Drill, amount: float, rng: np.random.Generator) -> tuple
     Its range says nothing about the hidden amount but that it lies within; amounts keep to the drill's bounds.
     """
     low, high = drill.amount.low, drill.amount.high
-    step = min(drill.amount.typical / 2, (high - low) / (CONTROL_STEPS - 1))
+    step = find_step(drill)
     most = min(CONTROL_STEPS - 1, int((amount - low) / step + 1e-9))
     least = max(0, CONTROL_STEPS - 1 - int((high - amount) / step + 1e-9))
     place = int(rng.integers(min(least, most), most + 1))
