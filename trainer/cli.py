@@ -123,11 +123,13 @@ def build_parser() -> Parser:
     measure = add("measure", _run_measure, "measure files: loudness, peaks, spectrum, sides, form")
     check = add("check", _run_check, "measure files, look for faults, and judge them against a delivery target")
     _add_check(check)
+    weigh = add("weigh", _run_weigh, "bring bounces of one song into step and to one loudness, and compare them")
+    _add_weigh(weigh)
     simulation = add("simulate", _run_simulate, "let simulated listeners with known ears practise a drill")
     _add_simulate(simulation)
-    for command in (measure, check):
+    for command in (measure, check, weigh):
         command.add_argument("files", nargs="+", metavar="FILE", help="sound files, mono or stereo")
-    for command in (listing, progress, doctor, measure, check, simulation):
+    for command in (listing, progress, doctor, measure, check, weigh, simulation):
         command.add_argument("--json", action="store_true", help="as one JSON value")
     return parser
 
@@ -158,6 +160,13 @@ def _add_check(command: argparse.ArgumentParser) -> None:
     command.add_argument("--target", metavar="NAME", help="a delivery target, as `list targets` names it")
     command.add_argument("--page", metavar="FILE.html", help="write a page with pictures as well; of one file")
     command.add_argument("--no-coding", action="store_true", help="leave out what lossy coding does to the peaks")
+    command.add_argument("--force", action="store_true", help="overwrite what is there")
+
+
+def _add_weigh(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--start", type=float, metavar="S", help="begin there, s in the first file; else the loudest")
+    command.add_argument("--length", type=float, metavar="S", help="length of the stretch, 4 to 60 s; 8 if not given")
+    command.add_argument("--out", metavar="DIR", help="folder for the matched copies of the stretch")
     command.add_argument("--force", action="store_true", help="overwrite what is there")
 
 
@@ -327,6 +336,20 @@ def _run_check(options: argparse.Namespace) -> int:
     wish = CheckWish(options.files, options.target, options.page, options.force)
     found, status = _report(check_files(_conditions(options), wish, coding), word_check, options.json)
     return status or (ANSWERED_NO if any(facts["verdict"] == "fail" for facts in found) else DONE)
+
+
+def _run_weigh(options: argparse.Namespace) -> int:
+    from trainer.app.weighing import WeighWish, weigh_files
+    from trainer.decisions.weighing import StretchWish
+    from trainer.decisions.weighing_words import word_weighing
+
+    stretch = StretchWish(options.start, options.length)
+    weighed = weigh_files(WeighWish(options.files, stretch, options.out, options.force))
+    for error in weighed.errors:
+        print(str(error), file=sys.stderr)
+    if weighed.facts is not None:
+        _print(weighed.facts, word_weighing(weighed.facts), options.json)
+    return BAD_INPUT if weighed.errors else DONE
 
 
 def _report(

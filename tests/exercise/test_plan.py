@@ -278,10 +278,11 @@ def test_another_set_up_has_a_plan_of_its_own(sixty: dict[str, Drill]) -> None:
 
 
 def test_a_clock_that_ran_ahead_does_no_harm(sixty: dict[str, Drill]) -> None:
-    """Trials of days to come count as yesterday's."""
-    diary = Diary(PEOPLE[0], sixty).live(range(3))
-    plan = diary.plan(1)
-    assert find_depth(plan).days_since == 1 or plan.lines
+    """Trials of days to come count as yesterday's: nothing is done today, and no day lies ahead."""
+    trials = [make_stored(sixty["level_1"], FIRST_DAY + 5, number) for number in range(30)]
+    plan = Diary(PEOPLE[0], sixty, trials=trials).plan(0)
+    assert find_depth(plan).reason == "stays" and find_depth(plan).days_since == 1
+    assert not any(line.done for line in plan.lines)
 
 
 def test_lengths_by_form_fit_the_form(sixty: dict[str, Drill]) -> None:

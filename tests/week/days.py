@@ -139,8 +139,8 @@ def _describe_ranges(world: KeptWorld) -> list[str]:
     """Say where the ear stands in all that was practised on the last day before."""
     standings = [each for each in world.list_standings() if each.last_day is not None]
     last = max((each.last_day or 0 for each in standings), default=0)
+    skills = {each.drill.skill: each for each in reversed(standings) if each.last_day == last}
     return [
         f"{each.drill.title}: {describe_estimate(each.track.estimate(), each.drill.amount.unit)}"
-        for each in standings
-        if each.last_day == last
+        for each in reversed(list(skills.values()))
     ]

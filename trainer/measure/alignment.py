@@ -228,9 +228,12 @@ def _fit_line(fit: _Fit, weights: Wave) -> tuple[float, float]:
     clear = np.abs(_read(fit) @ weights) >= LEAST_LIKENESS
     keep = clear if clear.sum() >= FEWEST_PIECES else np.ones(clear.size, dtype=bool)
     assumed = fit.rows - fit.pieces[0].likeness.shape[0] // 2
-    lags = np.array(
-        [refine_lag(piece, lag, weights) for piece, lag in zip(fit.pieces, assumed.tolist(), strict=True)]
-    )[keep] + fit.lag
+    lags = (
+        np.array([refine_lag(piece, lag, weights) for piece, lag in zip(fit.pieces, assumed.tolist(), strict=True)])[
+            keep
+        ]
+        + fit.lag
+    )
     frames = np.array([piece.frame for piece in fit.pieces], dtype=np.float64)[keep]
     slope, level = _fit_robustly(frames, lags)
     errors = np.abs(lags - level - slope * frames)

@@ -59,7 +59,7 @@ def _describe_parts(plan: DayPlan) -> str:
 
 def _describe_main(depth: PlanLine) -> str:
     """Say how the skill in depth was chosen."""
-    title = depth.standing.drill.title
+    title = f"“{depth.standing.drill.title}”"
     return {
         "stays": _describe_stay(depth),
         "new": f"{title} is new, and stays for some days.",
@@ -75,9 +75,10 @@ def _describe_main(depth: PlanLine) -> str:
 
 def _describe_stay(depth: PlanLine) -> str:
     """Say how long the skill in depth goes on."""
+    title = f"“{depth.standing.drill.title}”"
     if depth.day_number >= MOST_DAYS:
-        return f"{depth.standing.drill.title} for the last day, then another skill."
-    return f"{depth.standing.drill.title} stays for some days, three to five."
+        return f"{title} for the last day, then another skill."
+    return f"{title} stays for some days, three to five."
 
 
 def _describe_reason(line: PlanLine) -> str:

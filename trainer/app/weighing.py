@@ -1,0 +1,178 @@
+"""Files put on the beam, for `evenhand weigh`: read, brought into step, matched, compared, and written."""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from trainer.audio.clip import Clip
+from trainer.audio.file_form import FileForm
+from trainer.audio.loops import SHORTEST_LOOP_S
+from trainer.audio.resampling import choose_working_rate, resample_clip
+from trainer.decisions.bounces import FEWEST, MOST, Bounce, align_bounces
+from trainer.decisions.evidence import Evidence
+from trainer.decisions.weighing import StretchWish, Weighing, list_weighing, weigh_bounces
+from trainer.errors import BadValue, EvenhandError
+from trainer.files.folders import open_folder
+from trainer.files.sound_blocks import open_sound
+from trainer.files.sound_reading import LONGEST_S, SILENCE_PEAK
+from trainer.files.sound_writing import refuse_overwriting, write_float_wav
+from trainer.measure.faults.scan import FaultScanner
+from trainer.measure.programme import ProgrammeMeter
+from trainer.measure.steps import block_frames
+
+
+@dataclass(frozen=True)
+class WeighWish:
+    """What `evenhand weigh` was asked for."""
+
+    files: list[str]
+    stretch: StretchWish
+    out: str | None = None
+    force: bool = False
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """Hold what came of it: the weighing, if two files or more could be put on the beam, and a line for each other."""
+
+    weighing: Weighing | None
+    errors: tuple[EvenhandError, ...]
+
+    @property
+    def facts(self) -> dict[str, Any] | None:
+        """What was found, as plain facts."""
+        return None if self.weighing is None else list_weighing(self.weighing)
+
+
+def weigh_files(wish: WeighWish) -> Weighed:
+    """Read files, bring them into step, match a stretch of them, and write it if wished.
+
+    Raises
+    ------
+    BadValue
+        If there are too few or too many files, or a file would be overwritten.
+    """
+    if not FEWEST <= len(wish.files) <= MOST:
+        raise BadValue("weigh", "files", len(wish.files), f"{FEWEST} to {MOST} bounces of one song")
+    if wish.out is not None:
+        refuse_overwriting(list(_name_copies(wish.out, wish.files).values()), wish.force)
+    bounces, errors = _read_all(wish.files)
+    if len(bounces) < FEWEST:
+        return Weighed(None, errors)
+    rate_hz = max(bounce.clip.rate_hz for bounce in bounces)
+    fitting, strangers = align_bounces(tuple(_convert(bounce, rate_hz) for bounce in bounces))
+    errors += strangers
+    if len(fitting) < FEWEST:
+        return Weighed(None, errors)
+    weighing, refused = weigh_bounces(fitting, wish.stretch)
+    if weighing is not None and wish.out is not None:
+        _write(weighing, wish)
+    return Weighed(weighing, errors + refused)
+
+
+def read_bounce(path: str) -> Bounce:
+    """Read one file, measure it and look for faults, in one pass.
+
+    Raises
+    ------
+    BadValue
+        If it cannot be read, is shorter than 4 s, longer than 30 min, or silent.
+    """
+    with open_sound(path) as sound:
+        form = sound.form
+        _check_length(form)
+        samples = np.zeros((form.frames, form.channels), dtype=np.float32)
+        meter = ProgrammeMeter(form.sample_rate_hz, form.channels)
+        scanner = FaultScanner(form.sample_rate_hz, form.channels, form.step)
+        for block in sound.read(block_frames(form.sample_rate_hz)):
+            samples[sound.frames_read - block.shape[1] : sound.frames_read] = block.T
+            meter.add(block)
+            scanner.add(block)
+        frames = sound.frames_read
+    programme = meter.finish()
+    _check_sound(form, samples[:frames])
+    evidence = Evidence(form, programme, scanner.finish(programme))
+    stereo = np.repeat(samples, 2, axis=1) if form.channels == 1 else samples
+    clip = Clip(stereo[:frames], form.sample_rate_hz)
+    return Bounce(Path(path).name, resample_clip(clip, choose_working_rate(form.sample_rate_hz)), evidence)
+
+
+def _read_all(paths: list[str]) -> tuple[tuple[Bounce, ...], tuple[EvenhandError, ...]]:
+    """Read files two at a time; a line for each that cannot be, comes twice, or is mono among stereo."""
+    with ThreadPoolExecutor(2) as both:
+        read = list(both.map(_try_to_read, paths))
+    stereo = [one for one in read if isinstance(one, Bounce) and one.evidence.form.channels == 2]
+    seen: set[Path] = set()
+    bounces, errors = [], []
+    for path, one in zip(paths, read, strict=True):
+        place = Path(path).expanduser().resolve()
+        if isinstance(one, EvenhandError):
+            errors.append(one)
+        elif place in seen:
+            errors.append(BadValue("weigh", "file", path, "each file once"))
+        elif stereo and one.evidence.form.channels == 1:
+            other = f"2, as {stereo[0].name} has; bounce it in stereo"
+            errors.append(BadValue(one.name, "channels", 1, other))
+        else:
+            bounces.append(one)
+        seen.add(place)
+    return _tell_apart(bounces), tuple(errors)
+
+
+def _try_to_read(path: str) -> Bounce | EvenhandError:
+    try:
+        return read_bounce(path)
+    except EvenhandError as error:
+        return error
+
+
+def _tell_apart(bounces: list[Bounce]) -> tuple[Bounce, ...]:
+    """Name files of one name by their whole paths."""
+    names = [bounce.name for bounce in bounces]
+    return tuple(
+        replace(bounce, name=bounce.evidence.form.file) if names.count(bounce.name) > 1 else bounce
+        for bounce in bounces
+    )
+
+
+def _convert(bounce: Bounce, rate_hz: int) -> Bounce:
+    return replace(bounce, clip=resample_clip(bounce.clip, rate_hz))
+
+
+def _check_length(form: FileForm) -> None:
+    """Refuse by what the head says, before anything is read."""
+    where, length_s = Path(form.file).name, form.duration_s
+    if length_s > LONGEST_S:
+        raise BadValue(where, "duration_s", f"{length_s:.0f}", f"at most {LONGEST_S:.0f} s")
+    if length_s < SHORTEST_LOOP_S:
+        raise BadValue(where, "duration_s", f"{length_s:.2f}", f"at least {SHORTEST_LOOP_S:g} s of sound")
+
+
+def _check_sound(form: FileForm, samples: npt.NDArray[np.float32]) -> None:
+    """Refuse what ends too early or is silent."""
+    where, length_s = Path(form.file).name, samples.shape[0] / form.sample_rate_hz
+    if length_s < SHORTEST_LOOP_S:
+        raise BadValue(where, "duration_s", f"{length_s:.2f}", f"at least {SHORTEST_LOOP_S:g} s of sound")
+    if max(float(samples.max()), -float(samples.min())) < SILENCE_PEAK:
+        raise BadValue(where, "peak_dbfs", "silence", "sound above −70 dBFS")
+
+
+def _name_copies(out: str, files: list[str]) -> dict[str, Path]:
+    """Name the matched copy of each file by its number and its name."""
+    names = {file: f"{number}_{Path(file).stem}.wav" for number, file in reversed(list(enumerate(files, 1)))}
+    return {file: Path(out).expanduser() / name for file, name in names.items()}
+
+
+def _write(weighing: Weighing, wish: WeighWish) -> None:
+    """Write what would be played, a file for each bounce, numbered as the files were named."""
+    assert wish.out is not None
+    open_folder(Path(wish.out).expanduser(), "out")
+    places = _name_copies(wish.out, wish.files)
+    for bounce, matched in zip(weighing.bounces, weighing.matched, strict=True):
+        write_float_wav(places[bounce.evidence.form.file], matched.loop.samples, matched.loop.rate_hz)
