@@ -67,23 +67,16 @@ def test_a_skill_has_one_unit_and_scale(drills: dict[str, Drill]) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_an_ideal_listener_is_right_on_two_songs(name: str, drills: dict[str, Drill], coding_bench: Bench) -> None:
-    """At the starting amount, on two different bundled songs: the trial is made, and can be answered by ear.
+def test_an_ideal_listener_is_right(name: str, drills: dict[str, Drill], coding_bench: Bench) -> None:
+    """At the starting amount the trial is made, and can be answered by ear (more songs: `python -m tests.long`).
 
     How the listener knows: the odd one of three, the nearest of two, the control that leaves no difference; from the
     sound alone (by construction).
     """
-    drill, songs = drills[name], set()
-    for seed in range(1, 30):
-        trial = coding_bench.make(TrialSpec(drill, seed, seed, drill.amount.start))
-        if trial.song.title in songs:
-            continue
-        songs.add(trial.song.title)
-        if drill.form in HEARD:
-            assert listen(trial, coding_bench) == trial.right_answer
-        if trial.loudness_matched:
-            assert trial.spread_lu <= 0.01
-        assert trial.effect.sentences
-        if len(songs) == 2:
-            return
-    pytest.fail(f"{name}: only on {songs}")
+    drill = drills[name]
+    trial = coding_bench.make(TrialSpec(drill, 1, 0, drill.amount.start))
+    if drill.form in HEARD:
+        assert listen(trial, coding_bench) == trial.right_answer
+    if trial.loudness_matched:
+        assert trial.spread_lu <= 0.01
+    assert trial.effect.sentences

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -22,9 +24,12 @@ from trainer.files.folders import open_folder
 from trainer.files.sound_blocks import open_sound
 from trainer.files.sound_reading import LONGEST_S, SILENCE_PEAK
 from trainer.files.sound_writing import refuse_overwriting, write_float_wav
+from trainer.measure.alignment import Recording
 from trainer.measure.faults.scan import FaultScanner
 from trainer.measure.programme import ProgrammeMeter
 from trainer.measure.steps import block_frames
+
+Found = TypeVar("Found")
 
 
 @dataclass(frozen=True)
@@ -65,8 +70,7 @@ def weigh_files(wish: WeighWish) -> Weighed:
     bounces, errors = _read_all(wish.files)
     if len(bounces) < FEWEST:
         return Weighed(None, errors)
-    rate_hz = max(bounce.clip.rate_hz for bounce in bounces)
-    fitting, strangers = align_bounces(tuple(_convert(bounce, rate_hz) for bounce in bounces))
+    fitting, strangers = align_bounces(bounces)
     errors += strangers
     if len(fitting) < FEWEST:
         return Weighed(None, errors)
@@ -76,17 +80,23 @@ def weigh_files(wish: WeighWish) -> Weighed:
     return Weighed(weighing, errors + refused)
 
 
-def read_bounce(path: str) -> Bounce:
+def read_bounce(path: str, rate_hz: int) -> Bounce:
     """Read one file, measure it and look for faults, in one pass.
+
+    Parameters
+    ----------
+    path : str
+        The file.
+    rate_hz : int
+        Rate that it is compared at.
 
     Raises
     ------
     BadValue
-        If it cannot be read, is shorter than 4 s, longer than 30 min, or silent.
+        If it cannot be read, is shorter than 4 s, or silent.
     """
     with open_sound(path) as sound:
         form = sound.form
-        _check_length(form)
         samples = np.zeros((form.frames, form.channels), dtype=np.float32)
         meter = ProgrammeMeter(form.sample_rate_hz, form.channels)
         scanner = FaultScanner(form.sample_rate_hz, form.channels, form.step)
@@ -94,40 +104,59 @@ def read_bounce(path: str) -> Bounce:
             samples[sound.frames_read - block.shape[1] : sound.frames_read] = block.T
             meter.add(block)
             scanner.add(block)
-        frames = sound.frames_read
+        samples = samples[: sound.frames_read]
     programme = meter.finish()
-    _check_sound(form, samples[:frames])
-    evidence = Evidence(form, programme, scanner.finish(programme))
+    _check_sound(form, samples)
     stereo = np.repeat(samples, 2, axis=1) if form.channels == 1 else samples
-    clip = Clip(stereo[:frames], form.sample_rate_hz)
-    return Bounce(Path(path).name, resample_clip(clip, choose_working_rate(form.sample_rate_hz)), evidence)
+    clip = resample_clip(Clip(stereo, form.sample_rate_hz), rate_hz)
+    recording = Recording(clip.samples, clip.rate_hz)
+    # Made here, where files are worked on beside each other.
+    recording.sketch("middle")
+    return Bounce(Path(path).name, recording, Evidence(form, programme, scanner.finish(programme)))
 
 
 def _read_all(paths: list[str]) -> tuple[tuple[Bounce, ...], tuple[EvenhandError, ...]]:
-    """Read files two at a time; a line for each that cannot be, comes twice, or is mono among stereo."""
+    """Read files two at a time, by their heads first; a line for each that cannot be compared."""
+    heads = _read_heads(paths)
+    forms = [head for head in heads if isinstance(head, FileForm)]
+    if len(forms) < FEWEST:
+        return (), tuple(head for head in heads if isinstance(head, EvenhandError))
+    rate_hz = max(choose_working_rate(form.sample_rate_hz) for form in forms)
+
+    def read(path: str, head: FileForm | EvenhandError) -> Bounce | EvenhandError:
+        return head if isinstance(head, EvenhandError) else _try(partial(read_bounce, path, rate_hz))
+
     with ThreadPoolExecutor(2) as both:
-        read = list(both.map(_try_to_read, paths))
-    stereo = [one for one in read if isinstance(one, Bounce) and one.evidence.form.channels == 2]
+        found = list(both.map(read, paths, heads))
+    bounces = [one for one in found if isinstance(one, Bounce)]
+    return _tell_apart(bounces), tuple(one for one in found if isinstance(one, EvenhandError))
+
+
+def _read_heads(paths: list[str]) -> list[FileForm | EvenhandError]:
+    """Read what heads say: a line for a file that comes twice, is too long or short, or is mono among stereo."""
+    heads = [_try(partial(_read_head, path)) for path in paths]
+    stereo = next((head for head in heads if isinstance(head, FileForm) and head.channels == 2), None)
     seen: set[Path] = set()
-    bounces, errors = [], []
-    for path, one in zip(paths, read, strict=True):
+    for index, (path, head) in enumerate(zip(paths, heads, strict=True)):
         place = Path(path).expanduser().resolve()
-        if isinstance(one, EvenhandError):
-            errors.append(one)
-        elif place in seen:
-            errors.append(BadValue("weigh", "file", path, "each file once"))
-        elif stereo and one.evidence.form.channels == 1:
-            other = f"2, as {stereo[0].name} has; bounce it in stereo"
-            errors.append(BadValue(one.name, "channels", 1, other))
-        else:
-            bounces.append(one)
+        if isinstance(head, FileForm) and place in seen:
+            heads[index] = BadValue("weigh", "file", path, "each file once")
+        elif isinstance(head, FileForm) and head.channels == 1 and stereo is not None:
+            other = Path(stereo.file).name
+            heads[index] = BadValue(Path(path).name, "channels", 1, f"2, as {other} has; bounce it in stereo")
         seen.add(place)
-    return _tell_apart(bounces), tuple(errors)
+    return heads
 
 
-def _try_to_read(path: str) -> Bounce | EvenhandError:
+def _read_head(path: str) -> FileForm:
+    with open_sound(path) as sound:
+        _check_length(sound.form)
+        return sound.form
+
+
+def _try(read: Callable[[], Found]) -> Found | EvenhandError:
     try:
-        return read_bounce(path)
+        return read()
     except EvenhandError as error:
         return error
 
@@ -139,10 +168,6 @@ def _tell_apart(bounces: list[Bounce]) -> tuple[Bounce, ...]:
         replace(bounce, name=bounce.evidence.form.file) if names.count(bounce.name) > 1 else bounce
         for bounce in bounces
     )
-
-
-def _convert(bounce: Bounce, rate_hz: int) -> Bounce:
-    return replace(bounce, clip=resample_clip(bounce.clip, rate_hz))
 
 
 def _check_length(form: FileForm) -> None:

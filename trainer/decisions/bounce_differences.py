@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,6 +17,7 @@ from trainer.measure.faults.finding import Finding
 from trainer.measure.hits import find_hits, measure_hits_over_song
 from trainer.measure.residual import Residual, measure_residual
 from trainer.measure.standards import THIRD_OCTAVE_INDICES, third_octave_edges_hz
+from trainer.units import db_to_gain
 
 # Below this a band holds nothing that could be compared, dBFS.
 EMPTY_DBFS = -100.0
@@ -29,15 +30,30 @@ DITHER_DBFS, DITHER_BELOW_SONG_DB = -92.0, -45.0
 SOFTEST_S = 0.4
 STEADY = ("hum", "hiss", "dc", "head_noise", "abrupt_start", "abrupt_end")
 SAME_PLACE_S = 0.05
+# A scan that finds clicks from 8 dB on may miss a weaker one in the other file by a hair.
+CLEAR_DB = {"click": 15.0}
+# At these the two have to differ by half of the louder one within a hundredth of a second.
+MOMENTS, MOMENT_S, LEAST_CHANGE = ("click", "pop"), 0.005, 0.5
 
 
 @dataclass(frozen=True)
 class BandDifference:
-    """Say by how much more the second holds in a band, dB; None where neither holds anything."""
+    """Say by how much more the second holds in a band.
+
+    Parameters
+    ----------
+    low_hz, high_hz : float
+        The band.
+    difference_db : float or None
+        dB; None where neither holds anything.
+    level_db : float
+        Level of the one that holds more, against all of it.
+    """
 
     low_hz: float
     high_hz: float
     difference_db: float | None
+    level_db: float
 
 
 @dataclass(frozen=True)
@@ -117,7 +133,7 @@ def compare_all(heard: tuple[Heard, ...]) -> tuple[Difference, ...]:
     for a in range(len(heard)):
         for b in range(a + 1, len(heard)):
             first, second = heard[a], heard[b]
-            only_a, only_b = _compare_faults(first.bounce, second.bounce)
+            only_a, only_b = _compare_faults(first, second, bounds[0])
             found.append(
                 Difference(
                     a,
@@ -161,10 +177,12 @@ def _compare_bands(
 ) -> tuple[BandDifference, ...]:
     """Compare bands in level; what is empty counts as just that."""
     floor = 10 ** (EMPTY_DBFS / 10)
+    whole = max(sum(power for _, _, power in bands) for bands in (a, b))
     found = []
     for (low, high, was), (_, _, became) in zip(a, b, strict=True):
         both = 10 * math.log10(max(became, floor) / max(was, floor))
-        found.append(BandDifference(low, high, both if max(was, became) > floor else None))
+        level_db = 10 * math.log10(max(was, became, floor) / max(whole, floor))
+        found.append(BandDifference(low, high, both if max(was, became) > floor else None, level_db))
     return tuple(found)
 
 
@@ -192,11 +210,36 @@ def _compare_softest(a: npt.NDArray[np.float64], b: npt.NDArray[np.float64], gai
     return softest[1] - softest[0] + gain_db
 
 
-def _compare_faults(first: Bounce, second: Bounce) -> tuple[tuple[FaultCount, ...], tuple[FaultCount, ...]]:
+def _compare_faults(
+    first: Heard, second: Heard, start_s: float
+) -> tuple[tuple[FaultCount, ...], tuple[FaultCount, ...]]:
     """Sum up the faults that one has and the other has not at the same place of the song."""
-    faults = [one.evidence.scan.faults for one in (first, second)]
-    places = [[_place(one, fault) for fault in found] for one, found in zip((first, second), faults, strict=True)]
-    return _leave_out(faults[0], places[0], places[1]), _leave_out(faults[1], places[1], places[0])
+    faults = [one.bounce.evidence.scan.faults for one in (first, second)]
+    places = [
+        [_place(one.bounce, fault) for fault in found] for one, found in zip((first, second), faults, strict=True)
+    ]
+
+    def differs(place: tuple[str, float]) -> bool:
+        return place[0] not in MOMENTS or _differ_at(first, second, place[1] - start_s)
+
+    return _leave_out(faults[0], places[0], places[1], differs), _leave_out(faults[1], places[1], places[0], differs)
+
+
+def _differ_at(first: Heard, second: Heard, at_s: float) -> bool:
+    """Tell whether two bounces, equally loud, differ in what is quick at a moment; outside the common part they do.
+
+    A scan may find a sharp hit in one that it passes over in the other by a hair: that is no difference.
+    """
+    rate_hz = first.common.rate_hz
+    around, half = round(at_s * rate_hz), round(MOMENT_S * rate_hz)
+    if not half + 2 <= around < first.common.frames - half - 2:
+        return True
+    quick = [
+        np.diff(one.common.samples[around - half : around + half].astype(np.float64) * db_to_gain(gain_db), 2, axis=0)
+        for one, gain_db in ((first, first.matched.gain_db), (second, second.matched.gain_db))
+    ]
+    highest = max(float(np.abs(wave).max()) for wave in quick)
+    return float(np.abs(quick[1] - quick[0]).max()) > LEAST_CHANGE * highest
 
 
 def _place(bounce: Bounce, fault: Finding) -> tuple[str, float]:
@@ -209,7 +252,10 @@ def _place(bounce: Bounce, fault: Finding) -> tuple[str, float]:
 
 
 def _leave_out(
-    faults: tuple[Finding, ...], places: list[tuple[str, float]], others: list[tuple[str, float]]
+    faults: tuple[Finding, ...],
+    places: list[tuple[str, float]],
+    others: list[tuple[str, float]],
+    differs: Callable[[tuple[str, float]], bool],
 ) -> tuple[FaultCount, ...]:
     """Leave out what the other bounce has too, and sum up the rest by kind."""
     known: dict[str, npt.NDArray[np.float64]] = {
@@ -218,7 +264,9 @@ def _leave_out(
     rest = [
         fault
         for fault, (kind, at_s) in zip(faults, places, strict=True)
-        if kind not in known or float(np.abs(known[kind] - at_s).min()) > SAME_PLACE_S
+        if fault.strength >= CLEAR_DB.get(kind, -math.inf)
+        and (kind not in known or float(np.abs(known[kind] - at_s).min()) > SAME_PLACE_S)
+        and differs((kind, at_s))
     ]
     return tuple(_count(kind, [fault for fault in rest if fault.kind == kind]) for kind in _kinds(rest))
 

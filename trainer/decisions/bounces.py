@@ -37,7 +37,7 @@ class Bounce:
     ----------
     name : str
         What it is called in words.
-    clip : Clip
+    recording : Recording
         Its sound, at the rate that all are compared at.
     evidence : Evidence
         What was measured of the file itself.
@@ -46,9 +46,14 @@ class Bounce:
     """
 
     name: str
-    clip: Clip
+    recording: Recording
     evidence: Evidence
     alignment: Alignment = IN_STEP
+
+    @property
+    def clip(self) -> Clip:
+        """Its sound."""
+        return Clip(self.recording.samples, self.recording.rate_hz)
 
     @property
     def rate_converted(self) -> bool:
@@ -84,13 +89,11 @@ def align_bounces(bounces: tuple[Bounce, ...]) -> tuple[tuple[Bounce, ...], tupl
     tuple of tuple
         Those of one song, the first of them in step with itself, and a line for each other.
     """
-    left, refused = list(bounces), []
+    left = list(bounces)
+    refused: list[BadValue] = []
     while left:
-        first = Recording(left[0].clip.samples, left[0].clip.rate_hz)
-        found = [
-            replace(other, alignment=align_songs(first, Recording(other.clip.samples, other.clip.rate_hz)))
-            for other in left[1:]
-        ]
+        first = left[0].recording
+        found = [replace(other, alignment=align_songs(first, other.recording)) for other in left[1:]]
         fitting = [bounce for bounce in found if bounce.alignment.same_song]
         if fitting or len(left) <= FEWEST:
             others = [_refuse_song(bounce, left[0]) for bounce in found if not bounce.alignment.same_song]

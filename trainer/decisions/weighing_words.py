@@ -8,12 +8,14 @@ from trainer.decisions.bounce_differences import BandDifference, Difference, Fau
 from trainer.decisions.bounces import Bounce
 from trainer.decisions.reasons import FAULT_NAMES, NAMES
 from trainer.dsp.matching import MatchedLoop
+from trainer.measure.residual import LOWEST_DB
 from trainer.units import write_amount, write_frequency, write_number
 
 # Smaller differences are in the figures, but not worth a sentence. Common practice, no source.
 LEAST_BAND_DB, LEAST_PEAK_DB, LEAST_SIDE_DB, LEAST_SOFTEST_DB = 0.3, 0.3, 0.3, 1.0
 MOST_REGIONS = 3
-SEVERAL = ("intersample_over",)
+# What lies so far below the song is not worth one either.
+FAINT_BAND_DB = -50.0
 
 
 def word_bounce(bounce: Bounce, first: Bounce, matched: MatchedLoop) -> list[str]:
@@ -34,17 +36,18 @@ def word_bounce(bounce: Bounce, first: Bounce, matched: MatchedLoop) -> list[str
     if bounce.rate_converted:
         was = write_number(bounce.evidence.form.sample_rate_hz / 1000, 1)
         lines.append(f"At {was} kHz; converted to {write_number(rate_hz / 1000, 1)} kHz for the comparison.")
-    level = write_number(matched.gain_db - 0.0, 2, True)
+    level = write_number(matched.gain_db, 2, True)
     return [*lines, f"Turned by {level} dB to be as loud as the others."]
 
 
 def word_difference(found: Difference, a: str, b: str) -> list[str]:
     """Say what differs between two, the weightiest first; b against a, equally loud."""
     residual = found.residual
-    left = f"{write_number(residual.below_song_db, 0)} dB under the song"
+    left = f"{write_number(-residual.below_song_db, 0)} dB under the song"
     if found.level_only:
+        rest = "nothing is left" if residual.below_song_db <= LOWEST_DB else f"what is left lies {left}"
         gain = write_number(residual.gain_db, 2, True)
-        return [f"The same apart from level: {b} is {a} turned by {gain} dB, and what is left lies {left}."]
+        return [f"The same apart from level: {b} is {a} turned by {gain} dB, and {rest}."]
     lines = [f"What differs lies {left}, at the best level."]
     lines += [_word_region(region, b) for region in _list_regions(found.bands)]
     lines += _word_figure(found.peak_to_loudness_db, LEAST_PEAK_DB, f"The peaks of {b} stand", "over its loudness")
@@ -97,7 +100,7 @@ def _list_regions(bands: tuple[BandDifference, ...]) -> list[list[BandDifference
     regions: list[list[BandDifference]] = []
     last = 0.0
     for band in bands:
-        value = band.difference_db or 0.0
+        value = (band.difference_db or 0.0) if band.level_db > FAINT_BAND_DB else 0.0
         sign = 0.0 if abs(value) < LEAST_BAND_DB else 1.0 if value > 0 else -1.0
         if sign and sign == last:
             regions[-1].append(band)

@@ -44,7 +44,7 @@ class LeftOut:
 
 
 def sort_by_plainness(drills: Iterable[Drill]) -> tuple[Drill, ...]:
-    """Sort drills as they are met: the first of every family, then the second of each, and so on.
+    """Sort drills as they are met: the first of every family, then the others, a large family's spread over all.
 
     Parameters
     ----------
@@ -55,7 +55,7 @@ def sort_by_plainness(drills: Iterable[Drill]) -> tuple[Drill, ...]:
     for drill in drills:
         families.setdefault(drill.subject, []).append(drill)
     placed = [
-        (place, _rank_family(subject), drill)
+        (place / len(own), _rank_family(subject), drill)
         for subject, own in families.items()
         for place, drill in enumerate(sorted(own, key=lambda each: each.form not in FIRST_FORMS))
     ]

@@ -153,8 +153,9 @@ def _make_room(lines: tuple[PlanLine, ...], morning: Morning) -> tuple[PlanLine,
 
 
 def _find_room(lines: Sequence[PlanLine], morning: Morning) -> float:
-    """Find the room for each of the usual number of looks, s."""
-    return (60 * LONGEST_MINUTES - _count_seconds(lines, morning)) / USUAL_LOOKS
+    """Find the room for each look, s: more and shorter ones while much was never met."""
+    looks = MOST_LOOKS if morning.much_unmet else USUAL_LOOKS
+    return (60 * LONGEST_MINUTES - _count_seconds(lines, morning)) / looks
 
 
 def choose_depth(morning: Morning) -> tuple[PlanLine, ...]:
@@ -234,25 +235,23 @@ def _queue_looks(lines: Sequence[PlanLine], room_s: float, morning: Morning) -> 
     looks = {name: _make_look(name, room_s, morning) for name in facts}
     met = {line.standing.drill.subject for line in lines}
 
-    def rank(name: str) -> tuple[bool, bool]:
+    def rank(name: str) -> tuple[bool, bool, bool]:
         """Put long ones, for which another day has more room, behind others, then families that were met today."""
         known = facts[name].drill.subject in met and not facts[name].weak
-        return looks[name].seconds > LONG_SHARE * room_s, known
+        other = (name in due) == begins_new
+        return looks[name].seconds > LONG_SHARE * room_s, morning.much_unmet and other, known
 
-    mixed = (
-        [*sorted(new, key=rank), *sorted(due, key=rank)]
-        if begins_new
-        else [*sorted(due, key=rank), *sorted(new, key=rank)]
-    )
+    mixed = sorted([*new, *due] if begins_new else [*due, *new], key=rank)
     wanting = not begun or _count_seconds(lines, morning) < 60 * SHORTEST_MINUTES
     early = [name for name in facts if name not in due and name not in new] if wanting else []
     return [looks[name] for name in dict.fromkeys([*needed, *mixed, *sorted(early, key=morning.rank_due)])]
 
 
 def _fits(look: PlanLine, lines: Sequence[PlanLine], morning: Morning) -> bool:
-    """Tell whether there is room for one more; more than one question about the set-up a day is too much."""
-    longer = [*lines, look]
-    return _count_seconds(longer, morning) <= 60 * LONGEST_MINUTES and len(_list_checks(longer, morning)) <= 1
+    """Tell whether there is room for one more, shorter than what is in depth, with one check of the set-up at most."""
+    longer, depth_s = [*lines, look], max((line.seconds for line in lines if line.part == "depth"), default=1e9)
+    fits = _count_seconds(longer, morning) <= 60 * LONGEST_MINUTES and look.seconds < depth_s
+    return fits and len(_list_checks(longer, morning)) <= 1
 
 
 def _count_seconds(lines: Sequence[PlanLine], morning: Morning) -> float:

@@ -264,4 +264,5 @@ def _keep_below_ceiling(change: Difference) -> Difference:
 def _describe(number: int, take: Take, item: _Made, effect: Effect | None) -> Version:
     sound = item.sound
     asked = {**item.settings, item.move.effect_name: take.amount} if item.move else {}
-    return Version(number, take, asked, effect, sound.gain_db, sound.loudness_lufs, sound.true_peak_dbtp)
+    unit = item.move.unit if item.move else ""
+    return Version(number, take, asked, effect, sound.gain_db, sound.loudness_lufs, sound.true_peak_dbtp, unit)

@@ -37,7 +37,7 @@ def write_trial_receipt(trial: PreparedTrial, files: tuple[str, ...], name: str)
         "move": spec.drill.move,
         "unit": spec.drill.amount.unit,
         "amount": spec.amount,
-        "line": compare_quantity(trial.effect_name, spec.amount, trial.effect.amount),
+        "line": compare_quantity(trial.effect_name, trial.target.take.amount, trial.effect.amount),
         "versions": [
             {
                 "file": file,

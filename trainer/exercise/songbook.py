@@ -5,7 +5,7 @@ from __future__ import annotations
 from trainer.audio.clip import Clip
 from trainer.dsp.dynamics.song_push import SongDrive, SongPush
 from trainer.dsp.move import Move
-from trainer.errors import BadValue
+from trainer.errors import BadValue, NotReachable
 from trainer.exercise.excerpts import Candidate, list_candidates
 from trainer.exercise.song import Song
 from trainer.measure.contents import Band, SongContents, add_bands, measure_contents
@@ -17,7 +17,7 @@ class SongBook:
     def __init__(self) -> None:
         self._contents: dict[str, SongContents] = {}
         self._candidates: dict[tuple[str, str, str], tuple[Candidate, ...] | BadValue] = {}
-        self._drives: dict[tuple[str, float, str], SongDrive] = {}
+        self._drives: dict[tuple[str, float, str], SongDrive | NotReachable] = {}
         self._prepared: tuple[str, Clip] | None = None
 
     def list_loops(self, song: Song, move: Move, settings: dict[str, float]) -> tuple[Candidate, ...]:
@@ -43,13 +43,25 @@ class SongBook:
         return found
 
     def drive_song(self, song: Song, move: SongPush, loudness_lufs: float, settings: dict[str, float]) -> SongDrive:
-        """Find the drive that brings a whole song to a loudness; see `SongPush.drive_song`."""
+        """Find the drive that brings a whole song to a loudness; see `SongPush.drive_song`.
+
+        Raises
+        ------
+        NotReachable
+            If it cannot be had; a song is driven once, in this case too.
+        """
         key = (song.sha256, loudness_lufs, _write(settings))
         if key not in self._drives:
             if self._prepared is None or self._prepared[0] != song.sha256:
                 self._prepared = (song.sha256, move.prepare(song.clip))
-            self._drives[key] = move.drive_song(self._prepared[1], loudness_lufs, settings)
-        return self._drives[key]
+            try:
+                self._drives[key] = move.drive_song(self._prepared[1], loudness_lufs, settings)
+            except NotReachable as refusal:
+                self._drives[key] = refusal
+        found = self._drives[key]
+        if isinstance(found, NotReachable):
+            raise found
+        return found
 
     def _measure(self, song: Song, bands_hz: tuple[Band, ...]) -> SongContents:
         """Measure a song, or what is not known of it yet."""

@@ -54,6 +54,8 @@ class Version:
         What the sound shows, as played; None for the loop as it is.
     gain_db, loudness_lufs, true_peak_dbtp : float
         Gain put on to match it, and what it measures after that.
+    unit : str
+        Of the take's amount; empty where nothing was done.
     """
 
     number: int
@@ -63,6 +65,7 @@ class Version:
     gain_db: float
     loudness_lufs: float
     true_peak_dbtp: float
+    unit: str = ""
 
     @property
     def processed(self) -> bool:

@@ -9,7 +9,8 @@ import numpy.typing as npt
 from scipy.ndimage import maximum_filter1d
 
 from trainer.measure.lag_search import Sketch, find_lags, sketch_song
-from trainer.measure.piece_likeness import Piece, compare_pieces, refine_lag
+from trainer.measure.minimum_phase import find_minimum_phase
+from trainer.measure.piece_likeness import Piece, compare_pieces, list_band_edges, refine_lag
 
 Samples = npt.NDArray[np.float32]
 Wave = npt.NDArray[np.float64]
@@ -19,10 +20,17 @@ SAME_SONG = 0.2
 # With so much in common there is no need to look for a better place.
 SURE_LIKENESS = 0.5
 LEAST_OVERLAP_S = 4.0
-CANDIDATES = 4
-# Which rows are looked for in which: a side that is upside down spoils the middle.
+# Lags nearer to one that was tried are looked at with it.
+BESIDE_S = 0.01
+# Which rows are looked for in which, and how many places are tried: a side that is upside down spoils the middle.
 ROWS = {"middle": (0.5, 0.5), "left": (1.0, 0.0), "right": (0.0, 1.0)}
-WAYS = (("middle", "middle"), ("left", "left"), ("right", "right"), ("left", "right"), ("right", "left"))
+WAYS = (
+    (("middle", "middle"), 4),
+    (("left", "left"), 1),
+    (("right", "right"), 1),
+    (("left", "right"), 1),
+    (("right", "left"), 1),
+)
 # The figure is the lower quartile of the pieces: a quarter of them may be edited, muted or covered.
 QUARTILE = 25
 # Pieces agree on a lag if they do so within that many frames.
@@ -35,6 +43,9 @@ LEAST_SLIP_FRAMES = 0.5
 SURE = 4.0
 # A side has to hold so much of what is common before its sign is believed.
 LEAST_SHARE = 0.15
+# A filter's own phase is taken out where that leaves so much less of the lines at odds.
+FILTERED = 0.5
+BAND_FLOOR = 1e-9
 SWAP_MARGIN = 0.01
 STRAIGHT, CROSSED = [0, 3], [1, 2]
 
@@ -139,17 +150,21 @@ def align_songs(first: Recording, other: Recording) -> Alignment:
     signs = np.where(np.abs(values) >= LEAST_SHARE * np.abs(values).sum(), np.sign(values), 0.0)
     weights = np.zeros(4)
     weights[list(pair)] = signs
-    offset_frames, drift_ppm = _fit_line(fit, weights)
+    offset_frames, drift_ppm = _fit_line(fit, weights, first.rate_hz)
     turned = "" if signs.prod() >= 0 else ("left", "right")[int(signs[1 if not swapped else 0] < 0)]
     polarity = -1 if not turned and signs.sum() < 0 else 1
     return Alignment(offset_frames, drift_ppm, polarity, swapped, turned, fit.correlation)
 
 
 def _search(first: Recording, other: Recording) -> _Fit | None:
-    """Try the likeliest lags of the middle; where none fits, those of the sides."""
+    """Try the likeliest lags of the middle; where none fits, the likeliest of the sides."""
     best: _Fit | None = None
-    for rows in WAYS:
-        for lag in _list_lags(first.sketch(rows[0]), other.sketch(rows[1])):
+    tried: list[int] = []
+    for rows, count in WAYS:
+        for lag in _list_lags(first.sketch(rows[0]), other.sketch(rows[1]), count):
+            if any(abs(lag - done) < BESIDE_S * first.rate_hz for done in tried):
+                continue
+            tried.append(lag)
             fit = _try(first, other, lag)
             if fit is not None and (best is None or fit.correlation > best.correlation):
                 best = fit
@@ -160,11 +175,11 @@ def _search(first: Recording, other: Recording) -> _Fit | None:
     return best
 
 
-def _list_lags(first: Sketch, other: Sketch) -> tuple[int, ...]:
+def _list_lags(first: Sketch, other: Sketch, count: int) -> tuple[int, ...]:
     """Look for the shorter recording in the longer one."""
     if first.wave.size <= other.wave.size:
-        return find_lags(first, other, CANDIDATES)
-    return tuple(-lag for lag in find_lags(other, first, CANDIDATES))
+        return find_lags(first, other, count)
+    return tuple(-lag for lag in find_lags(other, first, count))
 
 
 def _try(first: Recording, other: Recording, lag: int) -> _Fit | None:
@@ -223,20 +238,36 @@ def _tell_swapped(fit: _Fit) -> bool:
     return bool(gain.mean() > max(SWAP_MARGIN, SURE * float(gain.std()) / np.sqrt(gain.size)))
 
 
-def _fit_line(fit: _Fit, weights: Wave) -> tuple[float, float]:
+def _fit_line(fit: _Fit, weights: Wave, rate_hz: int) -> tuple[float, float]:
     """Read the lag of each piece between the frames: offset at the start of the first, frames, and drift, ppm."""
     clear = np.abs(_read(fit) @ weights) >= LEAST_LIKENESS
     keep = clear if clear.sum() >= FEWEST_PIECES else np.ones(clear.size, dtype=bool)
-    assumed = fit.rows - fit.pieces[0].likeness.shape[0] // 2
-    lags = (
-        np.array([refine_lag(piece, lag, weights) for piece, lag in zip(fit.pieces, assumed.tolist(), strict=True)])[
-            keep
-        ]
-        + fit.lag
-    )
+    lags = _refine(fit, weights, rate_hz)[keep]
     frames = np.array([piece.frame for piece in fit.pieces], dtype=np.float64)[keep]
     slope, level = _fit_robustly(frames, lags)
     errors = np.abs(lags - level - slope * frames)
     doubt = 1.5 * float(np.median(errors)) / (float(frames.std()) * np.sqrt(frames.size))
     slips = abs(slope) * float(np.ptp(frames)) >= LEAST_SLIP_FRAMES and abs(slope) > SURE * doubt
     return (level, 1e6 * slope) if slips else (float(np.median(lags)), 0.0)
+
+
+def _refine(fit: _Fit, weights: Wave, rate_hz: int) -> Wave:
+    """Find each piece's lag between the frames, with an equaliser's own delay taken out if that makes them fit better.
+
+    Most equalisers have the least phase that goes with their curve; some have none. The lines of the spectrum agree
+    better on one delay with the phase taken out in the first case, and worse in the second.
+    """
+    powers = np.sum([piece.bands for piece in fit.pieces], axis=0)
+    floor = BAND_FLOOR * powers.max(axis=0) + 1e-30
+    change = 0.5 * np.log((powers[:, 1] + floor[1]) / (powers[:, 0] + floor[0]))
+    edges = list_band_edges(rate_hz)
+    turn = fit.pieces[0].turn_rad
+    phase = find_minimum_phase(np.sqrt(edges[:-1] * edges[1:]), change, turn * rate_hz / (2 * np.pi), rate_hz)
+    assumed = (fit.rows - fit.pieces[0].likeness.shape[0] // 2).tolist()
+    pairs = list(zip(fit.pieces, assumed, strict=True))
+    plain = np.array([refine_lag(piece, lag, weights) for piece, lag in pairs])
+    own_frames = -float((turn * phase).sum() / (turn**2).sum())
+    freed = np.array([refine_lag(piece, lag - own_frames, weights, phase) for piece, lag in pairs])
+    unlike = [1 - float(np.median(found[:, 1])) for found in (plain, freed)]
+    chosen = freed if unlike[1] < FILTERED * unlike[0] else plain
+    return np.asarray(chosen[:, 0] + fit.lag)

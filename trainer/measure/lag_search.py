@@ -13,10 +13,10 @@ from scipy.signal import resample_poly
 Row = npt.NDArray[np.float32]
 Wave = npt.NDArray[np.float64]
 
-REDUCED_HZ = 6000
+REDUCED_HZ = 4000
 # Each line of a short spectrum is raised to this power: equalisers and compressors count for little, noise not for all.
 EXPONENT = 0.3
-FRAME = 1024
+FRAME = 768
 SOFT = 1e-4
 # Pieces of the shorter recording are looked for in all of the longer one.
 PIECES, PIECE_S = 6, 12.0
@@ -29,7 +29,7 @@ APART_S = 0.05
 
 @dataclass(frozen=True)
 class Sketch:
-    """Hold a recording at about 6 kHz with its spectrum evened out.
+    """Hold a recording at about 4 kHz with its spectrum evened out.
 
     Parameters
     ----------

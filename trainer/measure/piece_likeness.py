@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -20,7 +21,10 @@ AROUND_S = 0.025
 # Lines so far below the tallest of a piece hold nothing that could be compared, nor do pieces so far below the others.
 LINE_FLOOR = 1e-9
 QUIET = 1e-5
-NEWTON_STEPS = 4
+NEWTON_STEPS = 3
+FURTHEST_FROM_TOP = 1.5
+# For what filters did, wider: edges, and how many.
+BANDS, BANDS_HZ = 59, (40.0, 20000.0)
 # Sides of the first and of the other: left-left, left-right, right-left, right-right.
 PAIRS = 4
 
@@ -40,12 +44,15 @@ class Piece:
         Its spectrum within the band.
     turn_rad : ndarray, shape (lines,)
         By how much a delay of one frame turns each line.
+    bands : ndarray, shape (bands, 2)
+        Power of the first and of the other in narrow bands, whose edges `list_band_edges` gives.
     """
 
     frame: int
     likeness: Wave = field(repr=False)
     lines: Lines = field(repr=False)
     turn_rad: Wave = field(repr=False)
+    bands: Wave = field(repr=False)
 
 
 def compare_pieces(first: Samples, other: Samples, lag: int, rate_hz: int) -> tuple[Piece, ...]:
@@ -87,7 +94,7 @@ def compare_pieces(first: Samples, other: Samples, lag: int, rate_hz: int) -> tu
     )
 
 
-def refine_lag(piece: Piece, lag: float, weights: Wave) -> float:
+def refine_lag(piece: Piece, lag: float, weights: Wave, phase_rad: Wave | float = 0.0) -> tuple[float, float]:
     """Find the top of a piece's likeness between the frames.
 
     Parameters
@@ -98,23 +105,32 @@ def refine_lag(piece: Piece, lag: float, weights: Wave) -> float:
         Where to begin, frames from the lag that was assumed, within half a frame or so of the top.
     weights : ndarray, shape (4,)
         How each pair of sides counts, with its sign.
+    phase_rad : ndarray, shape (lines,), optional
+        By how much a filter turned each line of the other.
 
     Returns
     -------
-    float
-        Frames from the lag that was assumed.
+    tuple of float
+        The place of the top, frames from the lag that was assumed, and its height, 1 where all lines agree.
     """
-    lines, turn = piece.lines @ weights, piece.turn_rad
+    turn = piece.turn_rad
     # The octaves' slope is for telling songs apart; for the delay every line counts the same.
-    lines = lines * turn**SLOPE
+    lines = (piece.lines @ weights) * turn**SLOPE * np.exp(-1j * np.asarray(phase_rad))
+    whole = float(np.abs(lines).sum())
     place = lag
     for _ in range(NEWTON_STEPS):
         turned = lines * np.exp(1j * turn * place)
         bend = float((turn**2 * turned.real).sum())
         if bend <= 0:
-            return lag
+            return lag, 0.0
         place -= float((turn * turned.imag).sum()) / bend
-    return place if abs(place - lag) <= 1.5 else lag
+    height = float((lines * np.exp(1j * turn * place)).real.sum()) / max(whole, 1e-30)
+    return (place, height) if abs(place - lag) <= FURTHEST_FROM_TOP else (lag, 0.0)
+
+
+def list_band_edges(rate_hz: int) -> Wave:
+    """List the edges of the narrow bands, Hz."""
+    return np.geomspace(BANDS_HZ[0], min(BANDS_HZ[1], 0.45 * rate_hz), BANDS + 1)
 
 
 def count_lags(rate_hz: int) -> int:
@@ -124,8 +140,12 @@ def count_lags(rate_hz: int) -> int:
 
 def _transform(piece: Samples, rate_hz: int) -> Lines:
     """Transform both sides of a piece, with room behind it for the lags; shape (lines, 2)."""
-    window = np.hanning(piece.shape[0]).astype(np.float32)[:, None]
-    return np.asarray(rfft(piece * window, _length(piece.shape[0], rate_hz), axis=0)[_band(piece.shape[0], rate_hz)])
+    return np.asarray(rfft(piece * _make_window(piece.shape[0]), _length(piece.shape[0], rate_hz), axis=0))
+
+
+@lru_cache(maxsize=4)
+def _make_window(frames: int) -> Samples:
+    return np.hanning(frames).astype(np.float32)[:, None]
 
 
 def _power(lines: Lines) -> Wave:
@@ -137,6 +157,8 @@ def _compare(middle: int, one: Lines, two: Lines, frames: int, rate_hz: int) -> 
     """Whiten the cross-spectra of all pairs of sides, and turn them into likeness."""
     band, length = _band(frames, rate_hz), _length(frames, rate_hz)
     hertz = rfftfreq(length, 1 / rate_hz)
+    bands = np.stack([_sum_bands(_power(lines), hertz, rate_hz) for lines in (one, two)], axis=1)
+    one, two = one[band], two[band]
     share = hertz[band] ** -SLOPE
     power = [values + LINE_FLOOR * values.max() + 1e-30 for values in (_power(one), _power(two))]
     weight = share / share.sum() / np.sqrt(power[0] * power[1])
@@ -146,7 +168,13 @@ def _compare(middle: int, one: Lines, two: Lines, frames: int, rate_hz: int) -> 
     likeness = irfft(spectrum, length, axis=0) * (length / 2)
     side = count_lags(rate_hz)
     around = np.concatenate([likeness[-side:], likeness[: side + 1]])
-    return Piece(middle, around, cross, 2 * np.pi * hertz[band] / rate_hz)
+    return Piece(middle, around, cross, 2 * np.pi * hertz[band] / rate_hz, bands)
+
+
+def _sum_bands(power: Wave, hertz: Wave, rate_hz: int) -> Wave:
+    """Power in each narrow band."""
+    total = np.concatenate([[0.0], np.cumsum(power)])
+    return np.diff(total[np.searchsorted(hertz, list_band_edges(rate_hz))])
 
 
 def _length(frames: int, rate_hz: int) -> int:

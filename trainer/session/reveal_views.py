@@ -130,7 +130,7 @@ def _write_take(run: Run, trial: PreparedTrial, place: int) -> str:
         return f" · {names[place]}"
     if not take.processed:
         return ""
-    unit = run.drill.rung_unit or run.drill.amount.unit
+    unit = trial.versions[place].unit or run.drill.amount.unit
     signed = run.drill.signed or take.amount < 0
     number = write_number(take.amount) if run.drill.rungs else write_amount(take.amount, signed)
     return f" · {number} {unit}"

@@ -9,6 +9,7 @@ from trainer.audio.clip import Clip
 from trainer.dsp.dynamics.push import Push
 from trainer.dsp.move import Effect, Parameter, Settings, complete_settings
 from trainer.errors import BadValue, NotReachable
+from trainer.measure.loudness import measure_integrated_lufs
 from trainer.units import write_number
 
 # One rendering of the song is nearly always enough for this; what it then measures is what is said.
@@ -59,8 +60,12 @@ class SongPush(Push):
         Raises
         ------
         NotReachable
-            If that loudness cannot be had.
+            If that loudness cannot be had, or the song is louder as it is.
         """
+        own_lufs = measure_integrated_lufs(song.samples, song.rate_hz)
+        if loudness_lufs < own_lufs:
+            held = write_number(own_lufs)
+            raise NotReachable(f"{self.name}: amount={loudness_lufs:g}, expected more than the song's own {held} LUFS")
         driven = self.solve_song(song, loudness_lufs, settings, CLOSE_LU)
         if not driven.reached:
             most = write_number(driven.loudness_lufs)
