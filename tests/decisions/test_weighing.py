@@ -162,6 +162,16 @@ def test_the_proposed_stretches() -> None:
     assert found["quiet"].start_s >= 13.8 and found["quiet"].end_s <= 19.2
 
 
+def test_no_stretch_is_proposed_where_one_has_something_else() -> None:
+    """By construction: the loudest place is another song in one of the two; it is told, and passed over."""
+    song = 0.2 * cut_song("nine_lanterns_on_the_slipway", 20.0, 30.0)
+    edited = song.copy()
+    edited[12 * RATE_HZ : 16 * RATE_HZ] = cut_song("slack_water_voltage", 20.0, 4.0)
+    weighing = weigh(song, edited, wish=StretchWish(None, 4.0))
+    assert weighing.stretch.end_s <= 12.5 or weighing.stretch.start_s >= 15.5
+    assert any("Something else sounds in it around 0:1" in line for line in word_weighing(list_weighing(weighing)))
+
+
 def test_those_that_do_not_hold_the_stretch_are_left_out_by_name() -> None:
     """By construction: one bounce ends after 7 s; the others are weighed without it."""
     bounces, _ = align_bounces(

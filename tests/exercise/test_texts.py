@@ -13,7 +13,30 @@ from spellchecker import SpellChecker
 from trainer.exercise.drill import Drill, Teaching
 
 # Words of the trade, and British spellings, that a general dictionary does not have.
-OWN_WORDS = ["boomy", "centre", "codec", "codecs", "colour", "colours", "equaliser", "limiter", "mids", "metre", "neighbour", "neighbours", "recognise", "henin", "krauel", "lipshitz", "ronan", "santis", "toole", "vanderkooy", "vorbis", "wagenaars"]
+OWN_WORDS = [
+    "boomy",
+    "centre",
+    "codec",
+    "codecs",
+    "colour",
+    "colours",
+    "equaliser",
+    "limiter",
+    "mids",
+    "metre",
+    "neighbour",
+    "neighbours",
+    "recognise",
+    "henin",
+    "krauel",
+    "lipshitz",
+    "ronan",
+    "santis",
+    "toole",
+    "vanderkooy",
+    "vorbis",
+    "wagenaars",
+]
 UNITS = r"(?:dB|dBTP|LUFS|LU|Hz|kHz|ms|s|%|kb/s|samples|degrees|bits|bit)"
 
 

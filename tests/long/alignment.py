@@ -152,9 +152,9 @@ def list_moved(song: Sound) -> Iterator[Trial]:
             if crossed:
                 # What was left is on the right now; sides are named after they have been put right.
                 signed = signed[:, ::-1]
-            yield Trial(
-                f"{name}signs {left} {right}, crossed {crossed}", signed, 0.0, min(1, left + right), crossed, turned
-            )
+            polarity = -1 if left == right == -1 else 1
+            title = f"{name}signs {left} {right}, crossed {crossed}"
+            yield Trial(title, signed, 0.0, polarity, crossed, turned)
         yield Trial(f"{name}the middle 12 s", wave[14 * RATE_HZ : 26 * RATE_HZ], -14.0 * RATE_HZ)
         low = resample(wave, round(wave.shape[0] * 44100 / RATE_HZ), axis=0)
         yield Trial(f"{name}by way of 44.1 kHz", resample(low, wave.shape[0], axis=0))

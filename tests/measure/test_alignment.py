@@ -67,8 +67,9 @@ def test_polarity_and_sides(song: Samples) -> None:
         found = align(song, late * np.array(signs))
         assert (found.turned_side, found.swapped) == (side, False)
         assert found.offset_frames == pytest.approx(1000, abs=0.01)
+    # The left, turned before the sides were crossed, is the left again when they are put right.
     crossed = align(song, (late * np.array([-1, 1]))[:, ::-1])
-    assert (crossed.turned_side, crossed.swapped) == ("right", True)
+    assert (crossed.turned_side, crossed.swapped) == ("left", True)
 
 
 def test_what_is_alike_on_both_sides_is_not_called_swapped(song: Samples) -> None:
@@ -145,6 +146,17 @@ def test_lossy_coding_and_its_delay(song: Samples, tmp_path: Path, suffix: str, 
     found = align(song, coded)
     assert found.offset_frames == pytest.approx(int(fit.argmax()) - frames + 1, abs=0.5)
     assert found.same_song and found.polarity == 1 and not found.swapped
+
+
+def test_an_edit_is_found_where_it_is() -> None:
+    """By construction: 4 s of another song in the middle of 30; the rest is in step, and the figure high."""
+    song = cut_song(SONG, 16.0, 30.0)
+    edited = song.copy()
+    edited[12 * RATE_HZ : 16 * RATE_HZ] = cut_song(SONGS[0], 20.0, 4.0)
+    found = align(song, put_silence_before(edited, 100))
+    assert found.offset_frames == pytest.approx(100, abs=0.01) and found.correlation > 0.9
+    assert found.odd_frames and all(12 <= frame / RATE_HZ <= 16 for frame in found.odd_frames)
+    assert align(song, np.tanh(6 * song)).odd_frames == ()
 
 
 def test_different_songs_are_told_apart() -> None:

@@ -12,11 +12,10 @@ from tests.fakes import FakeClock, FakePlayer, MemoryStore
 from tests.week.person import Person, answer
 from tests.week.workshop import SoundlessWorkshop
 from trainer.exercise.drill import Drill
-from trainer.exercise.history import Standing, StoredTrial
+from trainer.exercise.history import StoredTrial
 from trainer.exercise.pace import SHOWN_SECONDS, find_seconds
 from trainer.exercise.plan import DayPlan
 from trainer.exercise.song import AudioClass
-from trainer.exercise.standings import Standings
 from trainer.session import intents
 from trainer.session.day import plan_day
 from trainer.session.screens import Program
@@ -26,23 +25,6 @@ from trainer.session.world import World
 
 BEGIN = datetime(2031, 5, 5, 20, 0, tzinfo=timezone.utc)
 MOST_RUNS, MOST_STEPS = 12, 4000
-
-
-@dataclass(frozen=True)
-class KeptWorld(World):
-    """A world that keeps its standings."""
-
-    kept: Standings = field(default_factory=Standings)
-
-    def list_standings(self) -> tuple[Standing, ...]:
-        """Give them as kept."""
-        return self.kept.find(
-            self.drills, self.store.list_trials(), self.setup_in_force, self.audio_class, self.today()
-        )
-
-    def find_standing(self, drill: str) -> Standing:
-        """Give one of them."""
-        return next(each for each in self.list_standings() if each.drill.drill == drill)
 
 
 @dataclass
@@ -55,11 +37,11 @@ class Day:
     trials: list[StoredTrial] = field(default_factory=list)
 
 
-def make_person_world(person: Person, drills: Mapping[str, Drill]) -> KeptWorld:
+def make_person_world(person: Person, drills: Mapping[str, Drill]) -> World:
     """Put the world of a person together."""
     seeds = iter(range(1, 10_000))
     own: AudioClass = "own" if person.own_mix else "demo"
-    return KeptWorld(
+    return World(
         drills=dict(drills),
         player=FakePlayer(),
         store=MemoryStore(settings={"cautions_seen": "yes"}),
@@ -78,7 +60,7 @@ def live(person: Person, drills: Mapping[str, Drill], seed: int = 1) -> list[Day
     return [live_day(world, person, number, rng) for number in person.practises]
 
 
-def live_day(world: KeptWorld, person: Person, number: int, rng: np.random.Generator) -> Day:
+def live_day(world: World, person: Person, number: int, rng: np.random.Generator) -> Day:
     """Let a person do all of a day's plan."""
     clock, store = world.clock, world.store
     assert isinstance(clock, FakeClock) and isinstance(store, MemoryStore)
@@ -96,9 +78,7 @@ def live_day(world: KeptWorld, person: Person, number: int, rng: np.random.Gener
     return day
 
 
-def _run_next(
-    program: Program, world: KeptWorld, person: Person, number: int, rng: np.random.Generator, day: Day
-) -> None:
+def _run_next(program: Program, world: World, person: Person, number: int, rng: np.random.Generator, day: Day) -> None:
     """Press Enter on the first screen, and answer until it is there again."""
     program.act(intents.GoOn())
     for _ in range(MOST_STEPS):
@@ -135,7 +115,7 @@ def _write_today(program: Program, day: Day) -> None:
             day.words.append(f"    {item.number} {item.title}: {item.detail} | {notes}")
 
 
-def _describe_ranges(world: KeptWorld) -> list[str]:
+def _describe_ranges(world: World) -> list[str]:
     """Say where the ear stands in all that was practised on the last day before."""
     standings = [each for each in world.list_standings() if each.last_day is not None]
     last = max((each.last_day or 0 for each in standings), default=0)

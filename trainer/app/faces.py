@@ -36,6 +36,9 @@ def run_text(conditions: Conditions, wish: DrillWish, as_json: bool) -> None:
         if world.player.output.note:
             terminal.say(world.player.output.note)
         for name, trials in _list_runs(world, wish):
+            if wish.drill is None and world.plays(name) is False:
+                # An answer about the set-up came after the plan was made.
+                continue
             examples = wish.trials is None and not wish.silent and sys.stdin.isatty()
             try:
                 if not _play(name, trials, world, terminal, examples):

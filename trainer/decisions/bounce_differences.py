@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
+from scipy.signal import firwin, oaconvolve
 
 from trainer.audio.clip import Clip
 from trainer.decisions.bounces import Bounce, find_common_s, follow_loudness
@@ -28,6 +29,8 @@ EMPTY_DBFS = -100.0
 SAME_BELOW_SONG_DB = -66.0
 DITHER_DBFS, DITHER_BELOW_SONG_DB = -92.0, -45.0
 SOFTEST_S = 0.4
+# Where rates differ, the residual is read below so much of the lowest rate.
+LIMIT_SHARE, LIMIT_TAPS, LIMIT_BETA = 0.43, 255, 9.0
 STEADY = ("hum", "hiss", "dc", "head_noise", "abrupt_start", "abrupt_end")
 SAME_PLACE_S = 0.05
 # A scan that finds clicks from 8 dB on may miss a weaker one in the other file by a hair.
@@ -77,7 +80,7 @@ class Difference:
         Their numbers in the list.
     residual : Residual
         What is left of the second without the first, at the best gain, on all that they have in common; on the
-        stretch where their clocks differ.
+        stretch where their clocks differ, and below 0.43 of the lowest rate where one was converted.
     bands : tuple of BandDifference
         Third octaves of the stretch, equally loud.
     peak_to_loudness_db : float or None
@@ -128,6 +131,7 @@ def compare_all(heard: tuple[Heard, ...]) -> tuple[Difference, ...]:
     bounds = find_common_s(tuple(one.bounce for one in heard))
     traces = [follow_loudness(one.bounce, *bounds) for one in heard]
     lines = [_read_bands(one.matched.loop) for one in heard]
+    limited = _limit_common(heard)
     hits = [find_hits(one.matched.loop.samples, one.matched.loop.rate_hz) for one in heard]
     found = []
     for a in range(len(heard)):
@@ -138,7 +142,7 @@ def compare_all(heard: tuple[Heard, ...]) -> tuple[Difference, ...]:
                 Difference(
                     a,
                     b,
-                    _measure_residual(first, second),
+                    _measure_residual(limited[a], limited[b]),
                     _compare_bands(lines[a], lines[b]),
                     _subtract(*(one.bounce.evidence.programme.dynamics.peak_to_loudness_db for one in (first, second))),
                     second.matched.true_peak_dbtp - first.matched.true_peak_dbtp,
@@ -157,6 +161,19 @@ def _measure_residual(first: Heard, second: Heard) -> Residual:
     if first.bounce.alignment.drift_ppm or second.bounce.alignment.drift_ppm:
         return measure_residual(first.matched.loop.samples, second.matched.loop.samples)
     return measure_residual(first.common.samples, second.common.samples)
+
+
+def _limit_common(heard: tuple[Heard, ...]) -> tuple[Heard, ...]:
+    """Where rates differ, keep of the common parts what every rate can hold, for the residual."""
+    if not any(one.bounce.rate_converted for one in heard):
+        return heard
+    lowest_hz = min(min(one.bounce.evidence.form.sample_rate_hz, one.common.rate_hz) for one in heard)
+    taps = firwin(LIMIT_TAPS, LIMIT_SHARE * lowest_hz, window=("kaiser", LIMIT_BETA), fs=heard[0].common.rate_hz)
+    row = np.asarray(taps, dtype=np.float32)[:, None]
+    return tuple(
+        replace(one, common=one.common.with_samples(oaconvolve(one.common.samples, row, mode="same", axes=0)))
+        for one in heard
+    )
 
 
 def _read_bands(loop: Clip) -> tuple[tuple[float, float, float], ...]:

@@ -25,6 +25,8 @@ LONGEST_STRETCH_S = 60.0
 # Stretches are proposed on a grid of this; the quiet one is no fade: not so far below the loudest.
 GRID_S = 0.1
 QUIET_WITHIN_DB = 25.0
+# No stretch is proposed this near to a place where one of the bounces has something else.
+BESIDE_ODD_S = 2.0
 SILENT = 10 ** (-65 / 10)
 IN_STEP = Alignment(0.0, 0.0, 1, False, "", 1.0)
 
@@ -182,6 +184,8 @@ def propose_stretches(bounces: tuple[Bounce, ...], length_s: float | None = None
     width = round(wished / STEP_S)
     levels = np.stack([_slide(follow_loudness(bounce, start_s, end_s), width) for bounce in bounces])
     sounding = (levels > SILENT).all(axis=0)
+    alike = sounding & ~_list_odd(bounces, start_s + GRID_S * np.arange(sounding.size), wished)
+    sounding = alike if alike.any() else sounding
     if not sounding.any():
         return {}
     # Every bounce counts alike, however loud it is.
@@ -192,6 +196,16 @@ def propose_stretches(bounces: tuple[Bounce, ...], length_s: float | None = None
         name: Stretch(round(start_s + place * GRID_S, 6), round(start_s + place * GRID_S + wished, 6))
         for name, place in (("loudest", loudest), ("quiet", int(quiet.argmin())))
     }
+
+
+def _list_odd(bounces: tuple[Bounce, ...], starts_s: Steps, length_s: float) -> npt.NDArray[np.bool_]:
+    """Mark the stretches that hold, or come near, a place where one of the bounces has something else."""
+    odd = np.zeros(starts_s.size, dtype=bool)
+    for bounce in bounces:
+        for frame in bounce.alignment.odd_frames:
+            at_s = frame / bounce.clip.rate_hz
+            odd |= (starts_s < at_s + BESIDE_ODD_S) & (starts_s + length_s > at_s - BESIDE_ODD_S)
+    return odd
 
 
 def find_common_s(bounces: tuple[Bounce, ...]) -> tuple[float, float]:

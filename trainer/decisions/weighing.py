@@ -180,6 +180,7 @@ def _list_bounce(bounce: Bounce, matched: MatchedLoop) -> dict[str, Any]:
         "swapped": place.swapped,
         "turned_side": place.turned_side or None,
         "drift_ppm": round(place.drift_ppm, 2) + 0.0,
+        "odd_places_s": [round(frame / bounce.clip.rate_hz, 2) for frame in place.odd_frames],
         "rate_converted": bounce.rate_converted,
         "correlation": round(place.correlation, 4),
         "integrated_lufs": _round(programme.loudness.integrated_lufs),

@@ -9,13 +9,13 @@ from trainer.decisions.bounces import Bounce
 from trainer.decisions.reasons import FAULT_NAMES, NAMES
 from trainer.dsp.matching import MatchedLoop
 from trainer.measure.residual import LOWEST_DB
-from trainer.units import write_amount, write_frequency, write_number
+from trainer.units import write_amount, write_frequency, write_number, write_time
 
 # Smaller differences are in the figures, but not worth a sentence. Common practice, no source.
 LEAST_BAND_DB, LEAST_PEAK_DB, LEAST_SIDE_DB, LEAST_SOFTEST_DB = 0.3, 0.3, 0.3, 1.0
 MOST_REGIONS = 3
-# What lies so far below the song is not worth one either.
-FAINT_BAND_DB = -50.0
+# What lies so far below the song is not worth one either, nor what next to nobody hears.
+FAINT_BAND_DB, SPOKEN_HZ = -50.0, (22.0, 18000.0)
 
 
 def word_bounce(bounce: Bounce, first: Bounce, matched: MatchedLoop) -> list[str]:
@@ -33,6 +33,9 @@ def word_bounce(bounce: Bounce, first: Bounce, matched: MatchedLoop) -> list[str
             f"Its clock makes it {write_amount(abs(place.drift_ppm))} millionths "
             f"{'longer' if place.drift_ppm > 0 else 'shorter'}; in step at the start of the stretch."
         )
+    if place.odd_frames:
+        places = ", ".join(write_time(frame / rate_hz) for frame in place.odd_frames)
+        lines.append(f"Something else sounds in it around {places} of {first.name}: edited, muted, or another take.")
     if bounce.rate_converted:
         was = write_number(bounce.evidence.form.sample_rate_hz / 1000, 1)
         lines.append(f"At {was} kHz; converted to {write_number(rate_hz / 1000, 1)} kHz for the comparison.")
@@ -100,7 +103,8 @@ def _list_regions(bands: tuple[BandDifference, ...]) -> list[list[BandDifference
     regions: list[list[BandDifference]] = []
     last = 0.0
     for band in bands:
-        value = (band.difference_db or 0.0) if band.level_db > FAINT_BAND_DB else 0.0
+        spoken = band.level_db > FAINT_BAND_DB and SPOKEN_HZ[0] <= band.low_hz and band.high_hz <= SPOKEN_HZ[1]
+        value = (band.difference_db or 0.0) if spoken else 0.0
         sign = 0.0 if abs(value) < LEAST_BAND_DB else 1.0 if value > 0 else -1.0
         if sign and sign == last:
             regions[-1].append(band)

@@ -43,13 +43,15 @@ class MatchedLoop:
     true_peak_dbtp: float
 
 
-def match_loops(loops: tuple[Clip, ...]) -> tuple[MatchedLoop, ...]:
-    """Bring loops to one loudness: −20 LUFS, or as near below it as none passes −1 dBTP.
+def match_loops(loops: tuple[Clip, ...], played_lufs: float = PLAYED_LUFS) -> tuple[MatchedLoop, ...]:
+    """Bring loops to one loudness, or as near below it as none passes −1 dBTP.
 
     Parameters
     ----------
     loops : tuple of Clip
         Versions of one loop; all of one rate and length.
+    played_lufs : float
+        What is played at; less for an ending, which is never turned up against its song.
 
     Returns
     -------
@@ -66,19 +68,19 @@ def match_loops(loops: tuple[Clip, ...]) -> tuple[MatchedLoop, ...]:
     if not all(math.isfinite(value) for value in loudness):
         raise BadValue("loop", "loudness_lufs", "−∞", "sound above the −70 LUFS gate")
     room = [CEILING_DBTP - PEAK_MARGIN_DB - measure_loop_true_peak(loop.samples, loop.rate_hz).dbtp for loop in loops]
-    common = min(PLAYED_LUFS, *(value + left for value, left in zip(loudness, room, strict=True)))
+    common = min(played_lufs, *(value + left for value, left in zip(loudness, room, strict=True)))
     matched = tuple(_turn(loop, common - value) for loop, value in zip(loops, loudness, strict=True))
     guard_match(matched)
     return matched
 
 
-def level_loops(loops: tuple[Clip, ...]) -> tuple[MatchedLoop, ...]:
-    """Turn loops by one and the same gain: the first to −20 LUFS, or as near below it as none passes −1 dBTP."""
+def level_loops(loops: tuple[Clip, ...], played_lufs: float = PLAYED_LUFS) -> tuple[MatchedLoop, ...]:
+    """Turn loops by one and the same gain: the first to a loudness, or as near below it as none passes −1 dBTP."""
     highest = max(measure_loop_true_peak(loop.samples, loop.rate_hz).dbtp for loop in loops)
     loudness = measure_loop_lufs(loops[0].samples, loops[0].rate_hz)
     if not math.isfinite(loudness):
         raise BadValue("loop", "loudness_lufs", "−∞", "sound above the −70 LUFS gate")
-    gain_db = min(CEILING_DBTP - PEAK_MARGIN_DB - highest, PLAYED_LUFS - loudness)
+    gain_db = min(CEILING_DBTP - PEAK_MARGIN_DB - highest, played_lufs - loudness)
     return tuple(_turn(loop, gain_db) for loop in loops)
 
 

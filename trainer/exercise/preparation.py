@@ -13,7 +13,7 @@ from trainer.audio.clip import Clip
 from trainer.audio.loops import cut_loop, outline_loop
 from trainer.dsp.difference import Difference, make_difference
 from trainer.dsp.dynamics.song_push import SongPush
-from trainer.dsp.matching import PEAK_MARGIN_DB, MatchedLoop, level_loops, match_loops, turn_loop
+from trainer.dsp.matching import PEAK_MARGIN_DB, PLAYED_LUFS, MatchedLoop, level_loops, match_loops, turn_loop
 from trainer.dsp.move import Effect, Move
 from trainer.dsp.moves import MOVES
 from trainer.dsp.stereo.part_level import PartLevel
@@ -27,13 +27,17 @@ from trainer.exercise.passes import prepare_pass
 from trainer.exercise.song import Song
 from trainer.exercise.songbook import SongBook
 from trainer.exercise.trial import PreparedTrial, TrialSpec, Version
+from trainer.measure.loudness import measure_loop_lufs
 from trainer.measure.standards import CEILING_DBTP
 from trainer.measure.true_peak import measure_loop_true_peak
+from trainer.units import write_number
 
 # The place in the song stays the same for so many trials, so that the ear can settle on it.
 TRIALS_AT_ONE_PLACE = 5
 OUTLINE_COLUMNS = 200
 TRIES = 4
+# An ending further below its song is not heard at the level of the song.
+SOFTEST_ENDING_LU = 25.0
 
 
 @dataclass(frozen=True)
@@ -68,6 +72,22 @@ class _Own:
         """Give a drill's moves, fitted to a loop of the song."""
         names = dict.fromkeys([drill.move, *(name for name, _ in list_moves(drill))])
         return {name: self._fit(self.moves[name], candidate, loop) for name in names}
+
+    def find_level(self, drill: Drill, loop: Clip) -> float:
+        """Find the loudness to play at: an ending lies below the level of its song, as far as it does in the song.
+
+        Raises
+        ------
+        NotReachable
+            If an ending is too soft to be heard so.
+        """
+        if not self.moves[drill.move].at_ending:
+            return PLAYED_LUFS
+        under_lu = self.book.read_lufs(self.song) - measure_loop_lufs(loop.samples, loop.rate_hz)
+        if not under_lu <= SOFTEST_ENDING_LU:
+            held, most = write_number(under_lu, 0), write_number(SOFTEST_ENDING_LU, 0)
+            raise NotReachable(f"{drill.move}: ending_under_song_lu={held}, expected {most} or less")
+        return PLAYED_LUFS - max(0.0, under_lu)
 
     def _fit(self, move: Move, candidate: Candidate, loop: Clip) -> Move:
         if isinstance(move, PartLevel):
@@ -183,7 +203,10 @@ def _make_somewhere(
         candidate = choose_candidate(candidates, rng)
         loop = cut_loop(song.clip, candidate.start_frame, candidate.frames)
         try:
-            return _settle(candidate, layout, spec, *_make(loop, spec, layout, own.give(spec.drill, candidate, loop)))
+            fitted = own.give(spec.drill, candidate, loop)
+            return _settle(
+                candidate, layout, spec, *_make(loop, spec, layout, fitted, own.find_level(spec.drill, loop))
+            )
         except NotReachable as error:
             refusal = error
     assert refusal is not None
@@ -191,7 +214,7 @@ def _make_somewhere(
 
 
 def _make(
-    loop: Clip, spec: TrialSpec, layout: Layout, moves: Mapping[str, Move]
+    loop: Clip, spec: TrialSpec, layout: Layout, moves: Mapping[str, Move], played_lufs: float
 ) -> tuple[MatchedLoop, tuple[_Made, ...]]:
     """Make every take on a loop and bring all to one loudness; equal takes are one and the same sound."""
     main = moves[layout.takes[layout.target].move or spec.drill.move]
@@ -202,7 +225,7 @@ def _make(
     solved = [move.solve(loop, take.amount, take.settings) for move, take in zip(own, wanted, strict=True)]
     reference = main.refer(loop, solved[wanted.index(layout.takes[layout.target])])
     sounds = (reference, *(move.render(loop, settings) for move, settings in zip(own, solved, strict=True)))
-    matched = match_loops(sounds) if main.matched else level_loops(sounds)
+    matched = match_loops(sounds, played_lufs) if main.matched else level_loops(sounds, played_lufs)
     as_it_is = _Made(matched[0], {}, None)
     made = [_Made(*parts) for parts in zip(matched[1:], solved, own, strict=True)]
     return matched[0], tuple(made[wanted.index(take)] if take.processed else as_it_is for take in layout.takes)

@@ -9,6 +9,7 @@ from trainer.errors import BadValue, NotReachable
 from trainer.exercise.excerpts import Candidate, list_candidates
 from trainer.exercise.song import Song
 from trainer.measure.contents import Band, SongContents, add_bands, measure_contents
+from trainer.measure.loudness import measure_integrated_lufs
 
 
 class SongBook:
@@ -18,6 +19,7 @@ class SongBook:
         self._contents: dict[str, SongContents] = {}
         self._candidates: dict[tuple[str, str, str], tuple[Candidate, ...] | BadValue] = {}
         self._drives: dict[tuple[str, float, str], SongDrive | NotReachable] = {}
+        self._lufs: dict[str, float] = {}
         self._prepared: tuple[str, Clip] | None = None
 
     def list_loops(self, song: Song, move: Move, settings: dict[str, float]) -> tuple[Candidate, ...]:
@@ -62,6 +64,12 @@ class SongBook:
         if isinstance(found, NotReachable):
             raise found
         return found
+
+    def read_lufs(self, song: Song) -> float:
+        """Read a whole song's loudness, LUFS."""
+        if song.sha256 not in self._lufs:
+            self._lufs[song.sha256] = measure_integrated_lufs(song.clip.samples, song.clip.rate_hz)
+        return self._lufs[song.sha256]
 
     def _measure(self, song: Song, bands_hz: tuple[Band, ...]) -> SongContents:
         """Measure a song, or what is not known of it yet."""

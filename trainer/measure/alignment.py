@@ -33,6 +33,8 @@ WAYS = (
 )
 # The figure is the lower quartile of the pieces: a quarter of them may be edited, muted or covered.
 QUARTILE = 25
+# A piece with so much less in common than the median is something else.
+ODD_SHARE = 0.33
 # Pieces agree on a lag if they do so within that many frames.
 AGREE_FRAMES = 3
 # A piece with less in common says nothing of the delay.
@@ -68,6 +70,8 @@ class Alignment:
         ``left`` or ``right`` where that side alone of the other, its sides put right, is upside down; else empty.
     correlation : float
         How much of the fine structure is common, 0 to 1.
+    odd_frames : tuple of int
+        Frames of the first around which, of some sixteen places, the other has something else: an edit, a gap.
 
     Notes
     -----
@@ -84,6 +88,7 @@ class Alignment:
     swapped: bool
     turned_side: str
     correlation: float
+    odd_frames: tuple[int, ...] = ()
 
     @property
     def same_song(self) -> bool:
@@ -119,12 +124,23 @@ class Recording:
 
 @dataclass(frozen=True)
 class _Fit:
-    """Pieces at a lag, the row of each piece's lags they agree on best, and how much they have in common there."""
+    """Pieces at a lag, the row of each piece's lags they agree on best, and what each has in common there."""
 
     lag: int
     pieces: tuple[Piece, ...]
     rows: Places
-    correlation: float
+    common: Wave
+
+    @property
+    def correlation(self) -> float:
+        """What all but a quarter of the pieces have in common."""
+        return float(np.percentile(self.common, QUARTILE))
+
+    @property
+    def odd_frames(self) -> tuple[int, ...]:
+        """Middles of the pieces that have far less in common than the others."""
+        odd = self.common < ODD_SHARE * np.median(self.common)
+        return tuple(piece.frame for piece, is_odd in zip(self.pieces, odd.tolist(), strict=True) if is_odd)
 
 
 def align_songs(first: Recording, other: Recording) -> Alignment:
@@ -151,9 +167,9 @@ def align_songs(first: Recording, other: Recording) -> Alignment:
     weights = np.zeros(4)
     weights[list(pair)] = signs
     offset_frames, drift_ppm = _fit_line(fit, weights, first.rate_hz)
-    turned = "" if signs.prod() >= 0 else ("left", "right")[int(signs[1 if not swapped else 0] < 0)]
+    turned = "" if signs.prod() >= 0 else ("left", "right")[int(signs[1] < 0)]
     polarity = -1 if not turned and signs.sum() < 0 else 1
-    return Alignment(offset_frames, drift_ppm, polarity, swapped, turned, fit.correlation)
+    return Alignment(offset_frames, drift_ppm, polarity, swapped, turned, fit.correlation, fit.odd_frames)
 
 
 def _search(first: Recording, other: Recording) -> _Fit | None:
@@ -196,13 +212,9 @@ def _try(first: Recording, other: Recording, lag: int) -> _Fit | None:
     near = maximum_filter1d(likeness, 2 * AGREE_FRAMES + 1, axis=1)
     common = np.full(len(pieces), int(np.percentile(near, QUARTILE, axis=0).argmax()))
     line = _draw_line(likeness, np.array([piece.frame for piece in pieces]))
-    rows = max((common, line), key=lambda rows: _quartile(near, rows))
-    return _Fit(lag, pieces, _pull_to_tops(likeness, rows), _quartile(near, rows))
-
-
-def _quartile(near: Wave, rows: Places) -> float:
-    """How much all but a quarter of the pieces have in common at a lag of each."""
-    return float(np.percentile(near[np.arange(rows.size), rows], QUARTILE))
+    numbers = np.arange(len(pieces))
+    fits = [_Fit(lag, pieces, _pull_to_tops(likeness, rows), near[numbers, rows]) for rows in (common, line)]
+    return max(fits, key=lambda fit: fit.correlation)
 
 
 def _draw_line(likeness: Wave, frames: Places) -> Places:

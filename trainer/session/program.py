@@ -119,8 +119,9 @@ def _act_on_screen(state: State, intent: Intent, world: World) -> State | None:
     if isinstance(intent, intents.StartDrill):
         return start_drill(state, intent.drill, world)
     if isinstance(intent, intents.GoOn):
-        plan = plan_day(world).lines
-        return start_drill(state, state.chosen or plan[0].standing.drill.drill, world)
+        planned = [line.standing.drill.drill for line in plan_day(world).lines]
+        wished = state.chosen or next(iter(planned), "")
+        return start_drill(state, wished, world) if wished else state
     if isinstance(intent, intents.ListenOther):
         return _choose(state, intent.step, world)
     if isinstance(intent, intents.GoBack):
@@ -164,7 +165,7 @@ def _choose(state: State, step: int, world: World) -> State:
     """Choose another line of the plan."""
     names = [line.standing.drill.drill for line in plan_day(world).lines]
     place = names.index(state.chosen) if state.chosen in names else 0
-    return replace(state, chosen=names[(place + step) % len(names)])
+    return replace(state, chosen=names[(place + step) % len(names)]) if names else state
 
 
 def start_named(state: State, world: World) -> State:

@@ -9,6 +9,7 @@ from trainer.exercise.families import SET_UP
 from trainer.exercise.forms import FORMS
 from trainer.exercise.forms.lesson import HEARD
 from trainer.exercise.trial import Outcome
+from trainer.listening.links import link_for
 from trainer.listening.statistics import correct_needed, odds_one_sided
 from trainer.session.preferences import describe_loudness_bias, describe_preferences
 from trainer.session.run import Run, seeks_threshold
@@ -29,6 +30,8 @@ def describe_result(run: Run) -> str:
         return "Nothing that counts yet."
     if estimate.edge == "low":
         return f"Your ear: under {write_amount(estimate.high)} {unit}."
+    if estimate.edge == "high" and not _is_guessing([each for each in run.outcomes if each.scored], run):
+        return "Your ear: not known yet."
     if estimate.edge == "high":
         return f"Your ear: over {write_amount(estimate.low)} {unit}."
     return f"Your ear: between {write_amount(estimate.low)} and {write_amount(estimate.high)} {unit}."
@@ -46,6 +49,9 @@ def describe_run(run: Run) -> tuple[str, ...]:
         return (*_describe_form(run, scored), *sentences[1:])
     sentences += _describe_confusions(run, scored)
     if estimate.trials == 0:
+        return tuple(sentences)
+    if estimate.edge == "high" and not _is_guessing(scored, run):
+        sentences.append("That is too little to say more: the range still reaches beyond what can be asked.")
         return tuple(sentences)
     if estimate.edge == "high":
         sentences.append(
@@ -66,6 +72,13 @@ def describe_run(run: Run) -> tuple[str, ...]:
     if run.track.slips_likely():
         sentences.append("Some answers look like slips of attention. A shorter run may serve you better.")
     return tuple(sentences)
+
+
+def _is_guessing(scored: Sequence[Outcome], run: Run) -> bool:
+    """Tell whether so many right answers, or more, are had by guessing in one of twenty runs or oftener."""
+    task = FORMS[run.drill.form].task(run.drill)
+    right = sum(bool(outcome.correct) for outcome in scored)
+    return task is not None and odds_one_sided(right, len(scored), link_for(task).guess) > MOST_ODDS
 
 
 def _describe_form(run: Run, scored: Sequence[Outcome]) -> tuple[str, ...]:

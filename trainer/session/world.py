@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from trainer.errors import BadValue
 from trainer.exercise.drill import Drill
-from trainer.exercise.history import SILENT_SETUP, Standing, find_standing
+from trainer.exercise.history import SILENT_SETUP, Standing
 from trainer.exercise.reach import find_check, plays
+from trainer.exercise.standings import Standings
 from trainer.ports import Clock, Player, Store, Workshop
 
 
@@ -32,6 +33,8 @@ class World:
         Gives a new seed for a run.
     trials : int or None
         Length of every run, without labelled examples; None: as planned.
+    kept : Standings
+        What the history has taught so far; it stands for nothing else.
     """
 
     drills: dict[str, Drill]
@@ -44,6 +47,7 @@ class World:
     song_title: str
     choose_seed: Callable[[], int]
     trials: int | None = None
+    kept: Standings = field(default_factory=Standings, compare=False)
 
     @property
     def setup_in_force(self) -> str:
@@ -81,10 +85,9 @@ class World:
 
     def list_standings(self) -> tuple[Standing, ...]:
         """Work out where the ear stands in every drill's skill, under today's conditions."""
-        trials, setup, today = self.store.list_trials(), self.setup_in_force, self.today()
-        return tuple(find_standing(drill, trials, setup, self.audio_class, today) for drill in self.drills.values())
+        trials, setup = self.store.list_trials(), self.setup_in_force
+        return self.kept.find(self.drills, trials, setup, self.audio_class, self.today())
 
     def find_standing(self, drill: str) -> Standing:
         """Work out where the ear stands in one drill's skill."""
-        trials = self.store.list_trials()
-        return find_standing(self.drills[drill], trials, self.setup_in_force, self.audio_class, self.today())
+        return next(standing for standing in self.list_standings() if standing.drill.drill == drill)

@@ -35,17 +35,25 @@ class SqliteStore:
 
     def __init__(self, folder: Path) -> None:
         self._connection = open_database(folder)
+        self._listed: tuple[StoredTrial, ...] | None = None
+        self._version = -1
 
     def keep(self, trial: StoredTrial) -> None:
         """Write a trial; it is on the disk when this returns. The same trial twice is kept once."""
         values = [_to_column(name, getattr(trial, name)) for name in COLUMNS]
         marks = ", ".join("?" * len(COLUMNS))
         self._run(f"INSERT OR IGNORE INTO trials ({_QUOTED}) VALUES ({marks})", values)
+        listed = self._listed or ()
+        follows = bool(listed) and (listed[-1].answered_at, listed[-1].trial) < (trial.answered_at, trial.trial)
+        self._listed = (*listed, trial) if follows else None
 
     def list_trials(self) -> tuple[StoredTrial, ...]:
-        """List all trials in the order of their answers."""
-        rows = self._run(f"SELECT {_QUOTED} FROM trials ORDER BY answered_at, trial")
-        return tuple(_to_trial(row) for row in rows)
+        """List all trials in the order of their answers; read again only when another program has written."""
+        version = int(self._run("PRAGMA data_version")[0][0])
+        if self._listed is None or version != self._version:
+            rows = self._run(f"SELECT {_QUOTED} FROM trials ORDER BY answered_at, trial")
+            self._listed, self._version = tuple(_to_trial(row) for row in rows), version
+        return self._listed
 
     def find_trial(self, trial: str) -> StoredTrial | None:
         """Find a trial by its identifier, or by the first six characters of it or more if no other begins so."""
