@@ -57,11 +57,12 @@ def finish_share(share: Audio, total: Audio) -> Audio:
     return _led_out(_without_dc(share) * np.float32(db_to_gain(gain_db)))
 
 
-def to_sixteen_bits(audio: Audio, rng: np.random.Generator) -> NDArray[np.int16]:
-    """Return the sound in 16 bits with triangular dither of two steps peak to peak."""
+def to_sixteen_bits(audio: Audio, rng: np.random.Generator, bits: int = 16) -> NDArray[np.int16]:
+    """Return the sound in 16 bits, of which the uppermost are used, with triangular dither of two of their steps."""
+    full, unused = 2 ** (bits - 1), 2 ** (16 - bits)
     dither = rng.uniform(-0.5, 0.5, audio.shape) + rng.uniform(-0.5, 0.5, audio.shape)
-    steps = np.round(audio.astype(np.float64) * 32768.0 + dither)
-    return np.asarray(np.clip(steps, -32768, 32767), dtype=np.int16)
+    steps = np.round(audio.astype(np.float64) * full + dither)
+    return np.asarray(np.clip(steps, -full, full - 1) * unused, dtype=np.int16)
 
 
 def _write(samples: NDArray[np.int16], path: Path) -> Path:
@@ -77,7 +78,7 @@ def write_song(song: Song, audio: Audio, folder: Path) -> Path:
 def write_stem(song: Song, stem: Stem, share: Audio, folder: Path) -> dict[str, str]:
     """Write a part's share of a finished song beside it and return its entry; both sides alike cost one."""
     alike = bool(np.array_equal(share[:, 0], share[:, 1]))
-    samples = to_sixteen_bits(share[:, :1] if alike else share, dice(song.seed, f"{stem.part} dither"))
+    samples = to_sixteen_bits(share[:, :1] if alike else share, dice(song.seed, f"{stem.part} dither"), stem.bits)
     samples = samples.repeat(2, axis=1) if alike else samples
     path = _write(samples, folder / f"{song.slug}.{stem.part}.flac")
     return {"file": path.name, "part": stem.part, "sha256": _sha256(path)}

@@ -23,10 +23,15 @@ ORDINARY: Mapping[str, tuple[float, float]] = {
 
 @dataclass(frozen=True)
 class Stem:
-    """A part of which the mix's share is kept in a file of its own, and the strips that belong to it."""
+    """A part of which the mix's share is kept in a file of its own, and the strips that belong to it.
+
+    Of the 16 bits the uppermost ``bits`` are used and the rest stay zero, which FLAC stores for nothing:
+    a broad, breathy part costs a third less with 13, and its dither still lies far below the mix.
+    """
 
     part: str
     strips: tuple[str, ...]
+    bits: int = 16
 
 
 @dataclass(frozen=True)

@@ -49,12 +49,13 @@ def test_every_move_and_every_form_is_used(drills: dict[str, Drill]) -> None:
 
 
 def test_amounts_begin_where_a_beginner_hears_them(drills: dict[str, Drill]) -> None:
-    """The first question and the example are at least half as large again as what an untrained ear needs."""
+    """The first question and the example are at least a quarter as large again as what an untrained ear needs."""
     for drill in drills.values():
         if FORMS[drill.form].placement == "threshold":
-            assert drill.amount.start >= 1.5 * drill.amount.typical, drill.drill
+            assert drill.amount.start >= (1.0 if drill.form == "name_it" else 1.25) * drill.amount.typical, drill.drill
             assert drill.amount.demonstration >= drill.amount.start, drill.drill
-            assert drill.amount.low <= 0.5 * drill.amount.typical, drill.drill
+            # Answers that have to be named end where they are no longer far enough apart.
+            assert drill.form == "name_it" or drill.amount.low <= 0.5 * drill.amount.typical, drill.drill
         assert drill.amount.usual_source and drill.amount.typical_source, drill.drill
 
 

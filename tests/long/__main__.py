@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from tests.long import answers, curriculum, faults, thresholds
+from tests.long import alignment, answers, curriculum, faults, thresholds
 
 if __name__ == "__main__":
-    sys.exit(0 if all([thresholds.run(), faults.run(), curriculum.run(), answers.run()]) else 1)
+    sys.exit(0 if all([thresholds.run(), faults.run(), curriculum.run(), answers.run(), alignment.run()]) else 1)

@@ -37,8 +37,8 @@ def align(first: npt.NDArray[np.floating], other: npt.NDArray[np.floating]) -> A
 
 @pytest.fixture(scope="module")
 def song() -> Samples:
-    """Give 20 s with a change of section in them."""
-    return cut_song(SONG, 16.0, 20.0)
+    """Give 14 s with a change of section in them."""
+    return cut_song(SONG, 18.0, 14.0)
 
 
 def test_known_offsets_of_whole_frames(song: Samples) -> None:
@@ -79,10 +79,10 @@ def test_what_is_alike_on_both_sides_is_not_called_swapped(song: Samples) -> Non
         assert found.offset_frames == pytest.approx(0, abs=0.01) and not found.swapped and found.polarity == 1
 
 
-@pytest.mark.parametrize("ppm", [3.0, -25.0, 100.0])
+@pytest.mark.parametrize("ppm", [3.0, -100.0])
 def test_clocks_that_differ(ppm: float) -> None:
     """Closed form: scipy's resampling through the spectrum to a length that is longer by so many millionths."""
-    song = cut_song(SONG, 8.0, 50.0)
+    song = cut_song(SONG, 8.0, 32.0)
     frames = round(song.shape[0] * (1 + 1e-6 * ppm))
     longer = resample(song.astype(np.float64), frames, axis=0)
     found = align(song, longer)
@@ -136,7 +136,7 @@ def test_whatever_was_done_to_it(song: Samples, change: Callable[[Samples], Samp
 
 @pytest.mark.parametrize(
     ("suffix", "options"),
-    [("mp3", ("-b:a", "128k")), ("mp3", ("-b:a", "64k")), ("opus", ("-b:a", "64k")), ("m4a", ("-b:a", "96k"))],
+    [("mp3", ("-b:a", "64k")), ("opus", ("-b:a", "64k")), ("m4a", ("-b:a", "96k"))],
 )
 def test_lossy_coding_and_its_delay(song: Samples, tmp_path: Path, suffix: str, options: tuple[str, ...]) -> None:
     """Outside reference: ffmpeg's codecs, and where scipy's plain cross-correlation has its top, to half a frame."""
@@ -162,14 +162,14 @@ def test_an_edit_is_found_where_it_is() -> None:
 def test_different_songs_are_told_apart() -> None:
     """By definition, on neighbours in the list of demo songs: the figure stays far from the limit."""
     assert MOST_FOR_STRANGERS < SAME_SONG / 3
-    for one, other in pairwise(SONGS[:4]):
-        assert align(cut_song(one, 8, 16), cut_song(other, 8, 16)).correlation < MOST_FOR_STRANGERS
+    for one, other in pairwise(SONGS[:3]):
+        assert align(cut_song(one, 8, 12), cut_song(other, 8, 12)).correlation < MOST_FOR_STRANGERS
 
 
 def test_different_sections_of_a_song_are_told_apart() -> None:
     """By definition: the halves of songs, whose choruses share instruments, players, key and beat."""
     assert MOST_FOR_SECTIONS < SAME_SONG
-    for name in SONGS[1:4]:
+    for name in SONGS[1:3]:
         half = read_song(name).shape[0] // 2
         found = align(read_song(name)[:half], read_song(name)[half:])
         assert found.correlation < MOST_FOR_SECTIONS and not found.same_song, name
@@ -179,3 +179,4 @@ def test_nothing_in_common_is_an_answer(song: Samples) -> None:
     """Silence, and less than four seconds: a correlation of 0, no error."""
     assert align(song, np.zeros_like(song)).correlation == 0
     assert not align(song, song[: 2 * RATE_HZ]).same_song
+    assert align(song, song[5 * RATE_HZ : 9 * RATE_HZ]).same_song

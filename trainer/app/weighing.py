@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
@@ -106,7 +107,7 @@ def read_bounce(path: str, rate_hz: int) -> Bounce:
             scanner.add(block)
         samples = samples[: sound.frames_read]
     programme = meter.finish()
-    _check_sound(form, samples)
+    _check_sound(form, samples, programme.loudness.integrated_lufs)
     stereo = np.repeat(samples, 2, axis=1) if form.channels == 1 else samples
     clip = resample_clip(Clip(stereo, form.sample_rate_hz), rate_hz)
     recording = Recording(clip.samples, clip.rate_hz)
@@ -179,13 +180,15 @@ def _check_length(form: FileForm) -> None:
         raise BadValue(where, "duration_s", f"{length_s:.2f}", f"at least {SHORTEST_LOOP_S:g} s of sound")
 
 
-def _check_sound(form: FileForm, samples: npt.NDArray[np.float32]) -> None:
+def _check_sound(form: FileForm, samples: npt.NDArray[np.float32], integrated_lufs: float) -> None:
     """Refuse what ends too early or is silent."""
     where, length_s = Path(form.file).name, samples.shape[0] / form.sample_rate_hz
     if length_s < SHORTEST_LOOP_S:
         raise BadValue(where, "duration_s", f"{length_s:.2f}", f"at least {SHORTEST_LOOP_S:g} s of sound")
     if max(float(samples.max()), -float(samples.min())) < SILENCE_PEAK:
         raise BadValue(where, "peak_dbfs", "silence", "sound above −70 dBFS")
+    if not math.isfinite(integrated_lufs):
+        raise BadValue(where, "integrated_lufs", "−∞", "sound above the gate at −70 LUFS")
 
 
 def _name_copies(out: str, files: list[str]) -> dict[str, Path]:

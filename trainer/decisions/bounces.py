@@ -27,7 +27,7 @@ GRID_S = 0.1
 QUIET_WITHIN_DB = 25.0
 # No stretch is proposed this near to a place where one of the bounces has something else.
 BESIDE_ODD_S = 2.0
-SILENT = 10 ** (-65 / 10)
+SILENT = 10 ** (-68 / 10)
 IN_STEP = Alignment(0.0, 0.0, 1, False, "", 1.0)
 
 
@@ -184,7 +184,7 @@ def propose_stretches(bounces: tuple[Bounce, ...], length_s: float | None = None
     width = round(wished / STEP_S)
     levels = np.stack([_slide(follow_loudness(bounce, start_s, end_s), width) for bounce in bounces])
     sounding = (levels > SILENT).all(axis=0)
-    alike = sounding & ~_list_odd(bounces, start_s + GRID_S * np.arange(sounding.size), wished)
+    alike = sounding & ~_list_odd(bounces, start_s, wished, sounding.size)
     sounding = alike if alike.any() else sounding
     if not sounding.any():
         return {}
@@ -198,9 +198,10 @@ def propose_stretches(bounces: tuple[Bounce, ...], length_s: float | None = None
     }
 
 
-def _list_odd(bounces: tuple[Bounce, ...], starts_s: Steps, length_s: float) -> npt.NDArray[np.bool_]:
-    """Mark the stretches that hold, or come near, a place where one of the bounces has something else."""
-    odd = np.zeros(starts_s.size, dtype=bool)
+def _list_odd(bounces: tuple[Bounce, ...], start_s: float, length_s: float, count: int) -> npt.NDArray[np.bool_]:
+    """Mark the stretches, on the grid, that hold or come near a place where one of the bounces has something else."""
+    starts_s = start_s + GRID_S * np.arange(count)
+    odd = np.zeros(count, dtype=bool)
     for bounce in bounces:
         for frame in bounce.alignment.odd_frames:
             at_s = frame / bounce.clip.rate_hz

@@ -71,7 +71,8 @@ def prepare_pass(songs: Sequence[Song], spec: TrialSpec, layout: Layout, rng: np
     before, after = level_loops((clean, faulty))
     change = make_difference(before.loop, after.loop, linear=False)
     marks = [Mark(fault.place_s, fault.fault) for fault in planted]
-    sentences = tuple(_tell_fault(fault) for fault in planted) or ("Nothing was put into this pass.",)
+    in_time = sorted(planted, key=lambda fault: fault.place_s)
+    sentences = tuple(_tell_fault(fault) for fault in in_time) or ("Nothing was put into this pass.",)
     figure = draw_change(before.loop, change.loop.samples.astype(np.float64))
     effect = Effect(spec.amount, {"faults_planted": float(len(planted))}, figure, sentences)
     start_s = first / rate

@@ -19,7 +19,8 @@ Places = npt.NDArray[np.int_]
 SAME_SONG = 0.2
 # With so much in common there is no need to look for a better place.
 SURE_LIKENESS = 0.5
-LEAST_OVERLAP_S = 4.0
+# A hair less than the shortest stretch, as places are known to a few frames at first.
+LEAST_OVERLAP_S = 3.9
 # Lags nearer to one that was tried are looked at with it.
 BESIDE_S = 0.01
 # Which rows are looked for in which, and how many places are tried: a side that is upside down spoils the middle.

@@ -111,8 +111,9 @@ def describe_effect(trial: PreparedTrial) -> str:
 
 
 def describe_change(trial: PreparedTrial) -> str:
-    """Say how far below the song the difference lies."""
-    return f"What changed lies {write_number(-trial.change_db, 0)} dB below the song."
+    """Say how far from the song the difference lies."""
+    side = "below" if trial.change_db <= 0 else "above"
+    return f"What changed lies {write_number(abs(trial.change_db), 0)} dB {side} the song."
 
 
 def describe_balance(trial: PreparedTrial) -> str:

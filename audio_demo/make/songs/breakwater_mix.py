@@ -319,6 +319,7 @@ RETURNS = {
 
 # A lean of the whole mix towards its lower end, set against the long-term balance of rock mixes.
 BUS = (low_shelf(120.0, 2.0), bell(2800.0, -2.0, 0.5), high_shelf(6000.0, -1.5))
+_SUNG = ("voice", "double left", "double right", "harmony", "voice echo")
 
 
 def combine(stems: Mapping[str, Audio]) -> dict[str, Audio]:
@@ -350,6 +351,6 @@ SONG = Song(
         "song": "words, tune, chords, arrangement and mix made for this project",
     },
     traits=("backbeat", "voice"),
-    stems=(Stem("bass", ("bass",)),),
+    stems=(Stem("bass", ("bass",)), Stem("voice", _SUNG, bits=13)),
     isolate=isolate,
 )
