@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -80,7 +80,9 @@ class Difference:
         Their numbers in the list.
     residual : Residual
         What is left of the second without the first, at the best gain, on all that they have in common; on the
-        stretch where their clocks differ, and below 0.43 of the lowest rate where one was converted.
+        stretch where their clocks differ.
+    residual_below_hz : float or None
+        Where one was converted from another rate: up to where the residual was read, 0.43 of the lower rate.
     bands : tuple of BandDifference
         Third octaves of the stretch, equally loud.
     peak_to_loudness_db : float or None
@@ -100,6 +102,7 @@ class Difference:
     a: int
     b: int
     residual: Residual
+    residual_below_hz: float | None
     bands: tuple[BandDifference, ...]
     peak_to_loudness_db: float | None
     stretch_peak_db: float
@@ -131,7 +134,7 @@ def compare_all(heard: tuple[Heard, ...]) -> tuple[Difference, ...]:
     bounds = find_common_s(tuple(one.bounce for one in heard))
     traces = [follow_loudness(one.bounce, *bounds) for one in heard]
     lines = [_read_bands(one.matched.loop) for one in heard]
-    limited = _limit_common(heard)
+    residuals = _Residuals(heard)
     hits = [find_hits(one.matched.loop.samples, one.matched.loop.rate_hz) for one in heard]
     found = []
     for a in range(len(heard)):
@@ -142,7 +145,7 @@ def compare_all(heard: tuple[Heard, ...]) -> tuple[Difference, ...]:
                 Difference(
                     a,
                     b,
-                    _measure_residual(limited[a], limited[b]),
+                    *residuals.measure(a, b),
                     _compare_bands(lines[a], lines[b]),
                     _subtract(*(one.bounce.evidence.programme.dynamics.peak_to_loudness_db for one in (first, second))),
                     second.matched.true_peak_dbtp - first.matched.true_peak_dbtp,
@@ -156,24 +159,41 @@ def compare_all(heard: tuple[Heard, ...]) -> tuple[Difference, ...]:
     return tuple(found)
 
 
-def _measure_residual(first: Heard, second: Heard) -> Residual:
-    """Measure on all that is common; clocks that differ leave only the stretch in step."""
-    if first.bounce.alignment.drift_ppm or second.bounce.alignment.drift_ppm:
-        return measure_residual(first.matched.loop.samples, second.matched.loop.samples)
-    return measure_residual(first.common.samples, second.common.samples)
+class _Residuals:
+    """Measure what is left of pairs; a part that was limited once is kept."""
+
+    def __init__(self, heard: tuple[Heard, ...]) -> None:
+        self._heard = heard
+        self._limited: dict[tuple[int, float], Clip] = {}
+
+    def measure(self, a: int, b: int) -> tuple[Residual, float | None]:
+        """Measure on all that is common; clocks that differ leave only the stretch in step. Gives the limit, Hz, too."""
+        first, second = self._heard[a], self._heard[b]
+        if first.bounce.alignment.drift_ppm or second.bounce.alignment.drift_ppm:
+            return measure_residual(first.matched.loop.samples, second.matched.loop.samples), None
+        limit_hz = _find_limit(first.bounce, second.bounce)
+        parts = [self._limit(index, limit_hz).samples for index in (a, b)]
+        return measure_residual(*parts), limit_hz
+
+    def _limit(self, index: int, limit_hz: float | None) -> Clip:
+        """Keep of a common part what lies below a limit."""
+        common = self._heard[index].common
+        if limit_hz is None:
+            return common
+        if (index, limit_hz) not in self._limited:
+            taps = firwin(LIMIT_TAPS, limit_hz, window=("kaiser", LIMIT_BETA), fs=common.rate_hz)
+            row = np.asarray(taps, dtype=np.float32)[:, None]
+            low = common.with_samples(oaconvolve(common.samples, row, mode="same", axes=0))
+            self._limited[index, limit_hz] = low
+        return self._limited[index, limit_hz]
 
 
-def _limit_common(heard: tuple[Heard, ...]) -> tuple[Heard, ...]:
-    """Where rates differ, keep of the common parts what every rate can hold, for the residual."""
-    if not any(one.bounce.rate_converted for one in heard):
-        return heard
-    lowest_hz = min(min(one.bounce.evidence.form.sample_rate_hz, one.common.rate_hz) for one in heard)
-    taps = firwin(LIMIT_TAPS, LIMIT_SHARE * lowest_hz, window=("kaiser", LIMIT_BETA), fs=heard[0].common.rate_hz)
-    row = np.asarray(taps, dtype=np.float32)[:, None]
-    return tuple(
-        replace(one, common=one.common.with_samples(oaconvolve(one.common.samples, row, mode="same", axes=0)))
-        for one in heard
-    )
+def _find_limit(first: Bounce, second: Bounce) -> float | None:
+    """Find up to where both rates reach, Hz; None where nothing was converted."""
+    if not (first.rate_converted or second.rate_converted):
+        return None
+    rates = [one.evidence.form.sample_rate_hz for one in (first, second)]
+    return LIMIT_SHARE * min(*rates, first.clip.rate_hz)
 
 
 def _read_bands(loop: Clip) -> tuple[tuple[float, float, float], ...]:

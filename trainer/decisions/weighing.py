@@ -197,6 +197,7 @@ def _list_difference(found: Difference, bounces: tuple[Bounce, ...]) -> dict[str
         "a": bounces[found.a].evidence.form.file,
         "b": bounces[found.b].evidence.form.file,
         "residual_db": round(found.residual.below_song_db, 2),
+        "residual_below_hz": _round(found.residual_below_hz, 0),
         "residual_dbfs": round(found.residual.level_dbfs, 2),
         "same_apart_from_level": found.level_only,
         "level_difference_db": round(found.residual.gain_db, 3) + 0.0,

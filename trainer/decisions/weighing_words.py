@@ -13,6 +13,7 @@ from trainer.units import write_amount, write_frequency, write_number, write_tim
 
 # Smaller differences are in the figures, but not worth a sentence. Common practice, no source.
 LEAST_BAND_DB, LEAST_PEAK_DB, LEAST_SIDE_DB, LEAST_SOFTEST_DB = 0.3, 0.3, 0.3, 1.0
+LEAST_LEVEL_DB = 0.005
 MOST_REGIONS = 3
 # What lies so far below the song is not worth one either, nor what next to nobody hears.
 FAINT_BAND_DB, SPOKEN_HZ = -50.0, (22.0, 18000.0)
@@ -45,13 +46,13 @@ def word_bounce(bounce: Bounce, first: Bounce, matched: MatchedLoop) -> list[str
 
 def word_difference(found: Difference, a: str, b: str) -> list[str]:
     """Say what differs between two, the weightiest first; b against a, equally loud."""
-    residual = found.residual
+    residual, limit_hz = found.residual, found.residual_below_hz
     left = f"{write_number(-residual.below_song_db, 0)} dB under the song"
+    reach = "" if limit_hz is None else f" up to {write_frequency(limit_hz)}, which both rates hold"
     if found.level_only:
         rest = "nothing is left" if residual.below_song_db <= LOWEST_DB else f"what is left lies {left}"
-        gain = write_number(residual.gain_db, 2, True)
-        return [f"The same apart from level: {b} is {a} turned by {gain} dB, and {rest}."]
-    lines = [f"What differs lies {left}, at the best level."]
+        return [f"{_word_level(residual.gain_db, a, b)}{reach}; {rest}."]
+    lines = [f"What differs{reach and reach + ','} lies {left}, at the best level."]
     lines += [_word_region(region, b) for region in _list_regions(found.bands)]
     lines += _word_figure(found.peak_to_loudness_db, LEAST_PEAK_DB, f"The peaks of {b} stand", "over its loudness")
     lines += _word_figure(found.hits_db, LEAST_PEAK_DB, f"Drum hits of {b} stand", "over the song")
@@ -62,6 +63,14 @@ def word_difference(found: Difference, a: str, b: str) -> list[str]:
     for name, faults in ((a, found.faults_a), (b, found.faults_b)):
         lines += [_word_fault(fault, name) for fault in faults]
     return lines
+
+
+def _word_level(gain_db: float, a: str, b: str) -> str:
+    """Say that two are the same, and by how much one is louder."""
+    gain = write_number(gain_db, 2, True)
+    if abs(gain_db) < LEAST_LEVEL_DB:
+        return f"{b} is the same as {a}, level included"
+    return f"The same apart from level: {b} is {a} turned by {gain} dB"
 
 
 def word_weighing(facts: dict[str, Any]) -> list[str]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 import numpy.typing as npt
 
@@ -36,13 +38,18 @@ def forget(scale: Scale, posterior: Floats, days: int) -> Floats:
         30 days, with a 5 % chance of a jump of 0.30; slope and lapse rate each go back to what is
         common with a chance of 10 %.
     """
-    kernel = (1.0 - JUMP_CHANCE) * _blur(scale, _spread(days)) + JUMP_CHANCE * _blur(scale, JUMP_SD_LOG10)
-    moved = np.einsum("st,tbk->sbk", kernel, posterior)
+    moved = (_widen(scale, days) @ posterior.reshape(len(posterior), -1)).reshape(posterior.shape)
     slopes_forgotten = moved.sum(axis=1, keepdims=True) * slope_prior()[:, None]
     moved = (1.0 - FORGOTTEN) * moved + FORGOTTEN * slopes_forgotten
     lapses_forgotten = moved.sum(axis=2, keepdims=True) * LAPSE_WEIGHTS
     moved = (1.0 - FORGOTTEN) * moved + FORGOTTEN * lapses_forgotten
     return np.asarray(moved / moved.sum(), dtype=np.float64)
+
+
+@lru_cache(maxsize=1024)
+def _widen(scale: Scale, days: int) -> Floats:
+    """Return the chance of going from one threshold (column) to another (row) in some days."""
+    return (1.0 - JUMP_CHANCE) * _blur(scale, _spread(days)) + JUMP_CHANCE * _blur(scale, JUMP_SD_LOG10)
 
 
 def _spread(days: int) -> float:

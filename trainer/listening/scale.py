@@ -153,6 +153,12 @@ def attentive_correct(scale: Scale, amounts: npt.ArrayLike, task: str) -> Floats
     return link_for(task).correct(D_PRIME_AT_THRESHOLD * np.exp(np.minimum(SLOPES * ratio_ln, 100.0)))
 
 
+@lru_cache(maxsize=4096)
+def attentive_correct_at(scale: Scale, amount: float, task: str) -> Floats:
+    """Return `attentive_correct` for one amount, shape (81, 7), read-only; a history asks the same ones again."""
+    return _locked(attentive_correct(scale, amount, task))
+
+
 @lru_cache(maxsize=32)
 def attentive_correct_at_levels(scale: Scale, task: str) -> Floats:
     """Return `attentive_correct` for every level that may be asked, shape (41, 81, 7), read-only."""

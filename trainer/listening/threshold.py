@@ -19,7 +19,7 @@ from trainer.listening.scale import (
     SLOPES,
     THRESHOLD_STEPS,
     Scale,
-    attentive_correct,
+    attentive_correct_at,
     population_prior,
     threshold_grid,
 )
@@ -239,7 +239,7 @@ class Track:
         """Return P(right) for each threshold, slope and lapse rate."""
         if not (math.isfinite(amount) and amount > 0.0):
             raise BadValue("track", "amount", amount, "a finite number above 0")
-        attentive = attentive_correct(self.scale, amount, task)[..., None]
+        attentive = attentive_correct_at(self.scale, float(amount), task)[..., None]
         return np.asarray(LAPSES * link_for(task).guess + (1.0 - LAPSES) * attentive, dtype=np.float64)
 
 
