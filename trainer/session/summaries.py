@@ -17,6 +17,8 @@ from trainer.session.words import word_answer, write_span
 from trainer.units import write_amount, write_number
 
 MOST_ODDS = 0.05
+# So many answers say something by their share.
+MANY = 15
 
 
 def describe_result(run: Run) -> str:
@@ -59,7 +61,8 @@ def describe_run(run: Run) -> tuple[str, ...]:
             "volume, and begin with what changes in it."
         )
         return tuple(sentences)
-    sentences[0] += " The questions follow your ear, so about three in four is what to expect."
+    if len(scored) >= MANY:
+        sentences[0] += " The questions follow your ear, so about three in four is what to expect."
     if estimate.settled:
         sentences.append(f"Most likely your ear tells this move from about {write_amount(estimate.median)} {unit}.")
     else:
