@@ -18,8 +18,8 @@ from scipy import signal as sps
 
 from tests.audio_demo.song_file import ENTRIES, FOLDER, SongFile, level_db, read, steps_db, third_octaves_db
 
-CENTRES_HZ = (63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000)
-CENTRES_HZ += (5000, 6300, 8000, 10_000, 12_500, 16_000)
+# The third octaves of IEC 61260 from 63 Hz to 16 kHz, by exact midband frequencies.
+CENTRES_HZ = tuple(round(1000.0 * 10 ** (number / 10.0)) for number in range(-12, 13))
 STEMS = [(entry, stem) for entry in ENTRIES for stem in entry["stems"]]
 
 pytestmark = pytest.mark.parametrize(("entry", "stem"), STEMS, ids=[stem["file"] for _, stem in STEMS])
@@ -62,11 +62,12 @@ def test_stem_is_listed_as_it_is(entry: dict[str, str], stem: dict[str, str]) ->
 def test_mix_holds_the_stem_once_and_in_time(entry: dict[str, str], stem: dict[str, str]) -> None:
     """Where the stem rules the mix, the transfer from stem to mix is 1: neither gain nor delay between them.
 
-    A level 0.2 dB off would be 0.023; a delay of a tenth of a millisecond would be 0.6 rad at 1 kHz.
+    A level 0.2 dB off would be 0.023; a delay of a tenth of a millisecond would be 0.6 rad at 1 kHz. Six bins give
+    the mean to 0.01 and better: a gain's random error is sqrt((1 − γ²) / (2 n γ²)), with more than 100 pieces apart.
     """
     seen = spectra(entry["file"], stem["file"], 16_384)
     ruled = seen.coherence_with(seen.mix) > 0.9
-    assert ruled.sum() >= 10
+    assert ruled.sum() >= 6
     own = (np.abs(seen.stem[ruled]) ** 2).mean(axis=1)
     transfer = (seen.stem[ruled].conj() * seen.mix[ruled]).mean(axis=1) / own
     assert abs(np.mean(transfer) - 1.0) < 0.02

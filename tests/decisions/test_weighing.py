@@ -77,7 +77,7 @@ def test_what_is_cut_is_in_step() -> None:
     assert np.abs(first - second).max() < 1e-6
     (found,) = weighing.differences
     assert found.level_only and found.residual.gain_db == pytest.approx(20 * np.log10(0.5), abs=1e-4)
-    assert "same apart from level" in list_weighing(weighing)["differences"][0]["sentences"][0]
+    assert "apart from level, turned by −6.02 dB" in list_weighing(weighing)["differences"][0]["sentences"][0]
 
 
 @pytest.mark.parametrize("below_db", [20.0, 40.0, 60.0])

@@ -12,6 +12,7 @@ from trainer.audio.clip import Clip
 from trainer.audio.loops import SEAM_S, SHORTEST_LOOP_S, cut_loop
 from trainer.audio.shifting import cut_shifted
 from trainer.decisions.evidence import Evidence
+from trainer.dsp.matching import MatchedLoop
 from trainer.errors import BadValue
 from trainer.measure.alignment import SAME_SONG, Alignment, Recording, align_songs
 from trainer.measure.steps import STEP_S
@@ -68,6 +69,15 @@ class Bounce:
         start = -self.alignment.offset_frames
         scale = 1 + 1e-6 * self.alignment.drift_ppm
         return start / scale, (start + self.clip.frames) / scale
+
+
+@dataclass(frozen=True)
+class Heard:
+    """Hold a bounce, what it has in common with the others, and the matched stretch."""
+
+    bounce: Bounce
+    common: Clip
+    matched: MatchedLoop
 
 
 @dataclass(frozen=True)

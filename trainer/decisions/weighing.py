@@ -8,19 +8,22 @@ from typing import Any
 
 from trainer.audio.clip import Clip
 from trainer.audio.loops import SHORTEST_LOOP_S
-from trainer.decisions.bounce_differences import Difference, FaultCount, Heard, compare_all
+from trainer.decisions.bounce_differences import Difference, compare_all
+from trainer.decisions.bounce_faults import FaultCount
 from trainer.decisions.bounces import (
     FEWEST,
     GRID_S,
     LONGEST_STRETCH_S,
     STRETCH_S,
     Bounce,
+    Heard,
     Stretch,
     cut_common,
     cut_loops,
     keep_common,
     propose_stretches,
 )
+from trainer.decisions.weighing_words import word_bounce, word_difference
 from trainer.dsp.matching import MatchedLoop, match_loops, spread_lu
 from trainer.errors import BadValue
 from trainer.measure.loudness import measure_loop_lufs
@@ -127,8 +130,6 @@ def weigh_bounces(bounces: tuple[Bounce, ...], wish: StretchWish) -> tuple[Weigh
 
 def list_weighing(weighing: Weighing) -> dict[str, Any]:
     """List a weighing as plain facts."""
-    from trainer.decisions.weighing_words import word_bounce, word_difference
-
     bounces = weighing.bounces
     return {
         "sample_rate_hz": bounces[0].clip.rate_hz,

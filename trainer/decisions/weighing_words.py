@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from trainer.decisions.bounce_differences import BandDifference, Difference, FaultCount
+from trainer.decisions.bounce_differences import BandDifference, Difference
+from trainer.decisions.bounce_faults import FaultCount
 from trainer.decisions.bounces import Bounce
 from trainer.decisions.reasons import FAULT_NAMES, NAMES
 from trainer.dsp.matching import MatchedLoop
@@ -48,11 +49,11 @@ def word_difference(found: Difference, a: str, b: str) -> list[str]:
     """Say what differs between two, the weightiest first; b against a, equally loud."""
     residual, limit_hz = found.residual, found.residual_below_hz
     left = f"{write_number(-residual.below_song_db, 0)} dB under the song"
-    reach = "" if limit_hz is None else f" up to {write_frequency(limit_hz)}, which both rates hold"
+    reach = "" if limit_hz is None else f"Up to {write_frequency(limit_hz)}, which both rates hold: "
     if found.level_only:
         rest = "nothing is left" if residual.below_song_db <= LOWEST_DB else f"what is left lies {left}"
-        return [f"{_word_level(residual.gain_db, a, b)}{reach}; {rest}."]
-    lines = [f"What differs{reach and reach + ','} lies {left}, at the best level."]
+        return [f"{reach}{_word_level(residual.gain_db, a, b)}; {rest}."]
+    lines = [f"{reach}{'w' if reach else 'W'}hat differs lies {left}, at the best level."]
     lines += [_word_region(region, b) for region in _list_regions(found.bands)]
     lines += _word_figure(found.peak_to_loudness_db, LEAST_PEAK_DB, f"The peaks of {b} stand", "over its loudness")
     lines += _word_figure(found.hits_db, LEAST_PEAK_DB, f"Drum hits of {b} stand", "over the song")
@@ -70,7 +71,7 @@ def _word_level(gain_db: float, a: str, b: str) -> str:
     gain = write_number(gain_db, 2, True)
     if abs(gain_db) < LEAST_LEVEL_DB:
         return f"{b} is the same as {a}, level included"
-    return f"The same apart from level: {b} is {a} turned by {gain} dB"
+    return f"{b} is the same as {a} apart from level, turned by {gain} dB"
 
 
 def word_weighing(facts: dict[str, Any]) -> list[str]:

@@ -21,6 +21,8 @@ MOST_RENDERS = 5
 # Beyond the knee loudness hardly follows the drive; steps are kept within reason.
 LEAST_SLOPE, MOST_SLOPE = 0.12, 1.0
 HALVINGS = 40
+# So far from what is asked, with so little louder for each dB of drive, no drive that is left will do.
+HOPELESS_LU, LEAST_YIELD = 1.0, 0.15
 
 
 @dataclass(frozen=True)
@@ -135,13 +137,23 @@ def drive_to_loudness(
         That near to what is asked, or what the furthest drive gives, with ``reached`` false.
     """
     drive_db = sketch.find_drive(loudness_lufs, most_db)
+    before: tuple[float, float] | None = None
     for renders in range(1, MOST_RENDERS + 1):
         made = render(drive_db)
         became = measure(made)
         miss = loudness_lufs - became
         done = not math.isfinite(miss) or abs(miss) <= close_lu or (miss > 0 and drive_db >= most_db)
-        if done or renders == MOST_RENDERS:
+        spent = miss > HOPELESS_LU and before is not None and became - before[1] < LEAST_YIELD * (drive_db - before[0])
+        if done or spent or renders == MOST_RENDERS:
             break
-        slope = (sketch.foretell(drive_db + 0.2) - sketch.foretell(drive_db - 0.2)) / 0.4
+        slope = _find_slope(sketch, drive_db, became, before)
+        before = (drive_db, became)
         drive_db = min(most_db, drive_db + miss / min(max(slope, LEAST_SLOPE), MOST_SLOPE))
     return Driven(drive_db, became, abs(miss) <= max(close_lu, 4 * CLOSE_LU), made, renders)
+
+
+def _find_slope(sketch: Sketch, drive_db: float, became: float, before: tuple[float, float] | None) -> float:
+    """Find by how much a dB of drive makes it louder: between two renderings, or foretold where there is only one."""
+    if before is not None and abs(drive_db - before[0]) > 0.02:
+        return (became - before[1]) / (drive_db - before[0])
+    return (sketch.foretell(drive_db + 0.2) - sketch.foretell(drive_db - 0.2)) / 0.4
