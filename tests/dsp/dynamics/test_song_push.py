@@ -49,4 +49,4 @@ def test_without_a_song_or_out_of_reach_it_refuses(song: Clip) -> None:
     with pytest.raises(BadValue, match="song=none"):
         SongPush().solve(song, -10.0, {})
     with pytest.raises(NotReachable, match="LUFS"):
-        SongPush().drive_song(song, -1.0, {})
+        SongPush().drive_song(song, 3.0, {})
