@@ -75,7 +75,7 @@ class PutInOrder(PlainForm):
         """Count the pairs that stand in the wrong order."""
         wrong = count_inversions(answer.split(), layout.right_answer.split())
         pairs = len(layout.takes) * (len(layout.takes) - 1) // 2
-        words = f"From the least to the most: {layout.right_answer}. {_count_words(wrong, pairs)}"
+        words = f"The order is {layout.right_answer}{_count_words(wrong, pairs)}."
         return Grade(wrong == 0, 1 - wrong / pairs, None, words)
 
 
@@ -86,4 +86,5 @@ def count_inversions(answer: list[str], right: list[str]) -> int:
 
 
 def _count_words(wrong: int, pairs: int) -> str:
-    return "All pairs are in order." if wrong == 0 else f"{wrong} of {pairs} pairs are the wrong way round."
+    """Count what was the wrong way round, as the end of a sentence."""
+    return "" if wrong == 0 else f"; {wrong} of {pairs} pairs {'is' if wrong == 1 else 'are'} swapped"
