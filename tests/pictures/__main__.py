@@ -21,6 +21,7 @@ from trainer.listening.listener import Listener
 from trainer.ports import Playhead
 from trainer.session import intents
 from trainer.session.screens import Program
+from trainer.session.view import DemonstrationView
 from trainer.session.world import World
 from trainer.workshop.bench import Bench
 from trainer.workshop.inline import InlineWorkshop
@@ -66,8 +67,7 @@ def main() -> None:
 
 def play(world: World, drill: str, rng: np.random.Generator, stop_at: int, picture: str, also: bool = False) -> Program:
     """Begin a run, answer some questions, and picture the last answer."""
-    program = Program(world)
-    program.act(intents.StartDrill(drill))
+    program = Program(world, drill)
     program.tick()
     if also:
         program.act(intents.Listen(2))
@@ -93,6 +93,9 @@ def answer(program: Program, world: World, drill: str, rng: np.random.Generator,
         program.tick()
         program.act(intents.GoOn())
         program.tick()
+        if isinstance(program.view(), DemonstrationView):
+            program.act(intents.GoOn())
+            program.tick()
 
 
 def reply(program: Program, world: World, drill: str, rng: np.random.Generator) -> None:
