@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import struct
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from xml.dom import minidom
 
@@ -14,8 +13,8 @@ import pytest
 import soundfile
 
 from tests.cli.command import run
+from tests.cli.inside import Done
 from tests.measure.sounds import music_like, sine
-from trainer.cli import main
 
 MEASURE_KEYS = [
     "file", "format", "sample_rate_hz", "channels", "bit_depth", "duration_s", "integrated_lufs", "loudness_range_lu",
@@ -23,28 +22,6 @@ MEASURE_KEYS = [
     "dc_offset", "correlation", "balance_db", "mono_change_lu", "bandwidth_hz", "true_bits", "third_octaves", "notes",
 ]  # fmt: skip
 CHECK_KEYS = [*MEASURE_KEYS, "target", "faults", "edges", "coded", "verdicts", "verdict"]
-
-
-@dataclass(frozen=True)
-class Done:
-    """What a command left: its status and what it printed."""
-
-    returncode: int
-    stdout: str
-    stderr: str
-
-
-@pytest.fixture
-def call(data_folder: Path, capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Callable[..., Done]:
-    """Carry a command out in this process, which is much quicker than in its own."""
-    monkeypatch.setenv("EVENHAND_DATA", str(data_folder))
-
-    def carry_out(*arguments: str) -> Done:
-        capfd.readouterr()
-        status = main(arguments)
-        return Done(status, *capfd.readouterr())
-
-    return carry_out
 
 
 @pytest.fixture

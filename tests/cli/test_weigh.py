@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import struct
 from collections.abc import Callable
-from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -13,9 +13,9 @@ import pytest
 import soundfile
 from scipy.signal import resample
 
+from tests.cli.inside import Done
 from tests.measure.meters import ebur128_dbtp, ebur128_lufs
 from tests.measure.recordings import RATE_HZ, cut_song, put_silence_before
-from trainer.cli import main
 
 FILE_KEYS = {
     "file", "offset_samples", "polarity", "swapped", "rate_converted", "integrated_lufs", "gain_db", "true_peak_dbtp",
@@ -25,26 +25,10 @@ DIFFERENCE_KEYS = {"a", "b", "residual_db", "bands", "peak_to_loudness_differenc
 SONG = cut_song("quarter_past_the_breakwater", 20.0, 9.0)
 
 
-@dataclass(frozen=True)
-class Done:
-    """What a command left: its status and what it printed."""
-
-    returncode: int
-    stdout: str
-    stderr: str
-
-
 @pytest.fixture
-def call(data_folder: Path, capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Callable[..., Done]:
-    """Carry `weigh` out in this process, which is much quicker than in its own."""
-    monkeypatch.setenv("EVENHAND_DATA", str(data_folder))
-
-    def carry_out(*arguments: object) -> Done:
-        capfd.readouterr()
-        status = main(["weigh", *map(str, arguments)])
-        return Done(status, *capfd.readouterr())
-
-    return carry_out
+def call(call: Callable[..., Done]) -> Callable[..., Done]:
+    """Carry `weigh` out in this process."""
+    return partial(call, "weigh")
 
 
 @pytest.fixture(scope="module")

@@ -12,7 +12,6 @@ from trainer.dsp.moves import MOVES, list_moves_with
 from trainer.exercise.drill import Drill
 from trainer.exercise.families import FAMILIES
 from trainer.exercise.forms import FORMS
-from trainer.exercise.preparation import list_moves
 from trainer.exercise.trial import TrialSpec
 from trainer.files.coding import ChildCoder
 from trainer.files.library import find_bundled, list_demo_songs
@@ -42,7 +41,7 @@ def test_there_are_enough_drills_and_every_family_has_some(drills: dict[str, Dri
 
 def test_every_move_and_every_form_is_used(drills: dict[str, Drill]) -> None:
     """What the program can do is taught somewhere; a move that only serves others is named here."""
-    used = {name for drill in drills.values() for name in (drill.move, *(move for move, _ in list_moves(drill)))}
+    used = {name for drill in drills.values() for name in (drill.move, *(move for move, _ in drill.moves))}
     helping = {"compressor_on_average"} - used
     assert set(list_moves_with(ChildCoder())) - used == helping and helping <= set(MOVES)
     assert {drill.form for drill in drills.values()} == set(FORMS)

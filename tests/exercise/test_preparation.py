@@ -12,7 +12,7 @@ from trainer.audio.clip import Clip
 from trainer.dsp.moves import list_moves_with
 from trainer.errors import BadValue, NotReachable
 from trainer.exercise.drill import Drill
-from trainer.exercise.preparation import list_moves, prepare_trial
+from trainer.exercise.preparation import prepare_trial
 from trainer.exercise.song import Song, SongEntry
 from trainer.exercise.songbook import SongBook
 from trainer.exercise.trial import PreparedTrial, TrialSpec
@@ -164,7 +164,7 @@ def test_the_excerpts_hold_what_the_move_needs(bench: Bench, drills: dict[str, D
         fitting = 0
         for song in bench.songs():
             try:
-                found = [book.list_loops(song, moves[name], settings) for name, settings in list_moves(drill)]
+                found = [book.list_loops(song, moves[name], settings) for name, settings in drill.moves]
             except BadValue:
                 continue
             fitting += 1

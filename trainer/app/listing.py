@@ -8,15 +8,15 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from trainer.app.world import Conditions, list_known_drills
+from trainer.app.world import Conditions, list_known_drills, open_store
 from trainer.dsp.moves import MOVES
 from trainer.errors import BadValue
 from trainer.exercise.forms import FORMS
 from trainer.exercise.history import StoredTrial
 from trainer.files.folders import choose_data_folder
+from trainer.files.sound_writing import refuse_overwriting
 from trainer.files.target_reading import list_targets
 from trainer.session.progress import DAY_COLUMNS, list_days, summarise_progress
-from trainer.store.history import SqliteStore
 
 
 def list_things(conditions: Conditions, thing: str) -> list[dict[str, Any]]:
@@ -93,8 +93,7 @@ def read_progress(conditions: Conditions) -> dict[str, list[dict[str, Any]]]:
 def write_days(conditions: Conditions, file: str, force: bool) -> None:
     """Write a table with a line for every skill, set-up, class of music and day of practice."""
     path = Path(file)
-    if path.exists() and not force:
-        raise BadValue("progress", "--csv", path, "a file that is not there yet, or --force")
+    refuse_overwriting([path], force)
     rows = list_days(_read_trials(conditions), list_known_drills(conditions))
     text = io.StringIO()
     table = csv.DictWriter(text, DAY_COLUMNS, lineterminator="\n")
@@ -108,8 +107,5 @@ def write_days(conditions: Conditions, file: str, force: bool) -> None:
 
 
 def _read_trials(conditions: Conditions) -> tuple[StoredTrial, ...]:
-    store = SqliteStore(conditions.folder)
-    try:
+    with open_store(conditions) as store:
         return tuple(t for t in store.list_trials() if conditions.setup in (None, t.setup))
-    finally:
-        store.close()

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from trainer.app.world import Conditions, choose_songs, list_known_drills, make_bench
+from trainer.app.world import Conditions, choose_songs, list_known_drills, make_bench, open_store
 from trainer.errors import BadValue
 from trainer.exercise.receipt import write_trial_receipt
 from trainer.exercise.song import SongEntry
@@ -16,7 +16,6 @@ from trainer.files.folders import open_folder
 from trainer.files.library import find_drill, list_demo_songs
 from trainer.files.sound_reading import describe_own_song, hash_file
 from trainer.files.sound_writing import refuse_overwriting, write_float_wav
-from trainer.store.history import SqliteStore
 from trainer.workshop.bench import Bench
 
 RECEIPT = "receipt.json"
@@ -49,11 +48,8 @@ def render_drill(conditions: Conditions, wish: RenderWish) -> Path:
 
 def replay_trial(conditions: Conditions, trial: str, out: str, force: bool) -> Path:
     """Write a trial of the history again; gives the receipt's path."""
-    store = SqliteStore(conditions.folder)
-    try:
+    with open_store(conditions) as store:
         stored = store.find_trial(trial)
-    finally:
-        store.close()
     if stored is None:
         raise BadValue("history", "trial", trial, "the identifier of a trial that was answered")
     drill = find_drill(list_known_drills(conditions), stored.drill)

@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from trainer.app.world import DEFAULT_SETUP, Conditions, list_known_drills
+from trainer.app.world import DEFAULT_SETUP, Conditions, list_known_drills, open_store
 from trainer.errors import BadValue
 from trainer.exercise.drill import REACHES
-from trainer.exercise.history import SILENT_SETUP, StoredTrial
-from trainer.exercise.reach import find_check
+from trainer.exercise.history import SILENT_SETUP
+from trainer.exercise.reach import find_answer, find_check
 from trainer.exercise.schema import name_nearest
 from trainer.store.history import SqliteStore
 
@@ -18,18 +18,15 @@ PLAYED = {"low": "the lowest bass", "top": "the highest top"}
 
 def list_setups(conditions: Conditions) -> list[dict[str, Any]]:
     """List the set-ups: which one is in use, how many trials it has, and what it was said to play."""
-    store = SqliteStore(conditions.folder)
-    try:
+    with open_store(conditions) as store:
         trials, names, used = store.list_trials(), _read_names(store), _read_used(store)
-    finally:
-        store.close()
     checks = {reach: find_check(list_known_drills(conditions).values(), reach) for reach in REACHES}
     return [
         {
             "setup": name,
             "in_use": name == used,
             "trials": sum(trial.setup == name for trial in trials),
-            "plays": {reach: _find_answer(trials, name, check.drill) for reach, check in checks.items() if check},
+            "plays": {reach: find_answer(check, trials, name) for reach, check in checks.items() if check},
         }
         for name in names
     ]
@@ -50,27 +47,21 @@ def word_setups(setups: list[dict[str, Any]]) -> list[str]:
 
 def add_setup(conditions: Conditions, name: str) -> str:
     """Add a set-up by name."""
-    store = SqliteStore(conditions.folder)
-    try:
+    with open_store(conditions) as store:
         names = _read_names(store)
         if name in names or name == SILENT_SETUP:
             raise BadValue("setup", "name", name, f"a name other than {', '.join((*names, SILENT_SETUP))}")
         store.write_setting("setups", json.dumps([*names, name]))
-    finally:
-        store.close()
     return f"{name} is added. `evenhand setup use` with its name takes it into use."
 
 
 def use_setup(conditions: Conditions, name: str) -> str:
     """Take a set-up into use from now on."""
-    store = SqliteStore(conditions.folder)
-    try:
+    with open_store(conditions) as store:
         names = _read_names(store)
         if name not in names:
             raise BadValue("setup", "name", name, name_nearest(name, names))
         store.write_setting("setup", name)
-    finally:
-        store.close()
     return f"{name} is in use; answers count for it from now on."
 
 
@@ -87,9 +78,3 @@ def _read_names(store: SqliteStore) -> list[str]:
     practised = [trial.setup for trial in store.list_trials() if trial.setup != SILENT_SETUP]
     names = [DEFAULT_SETUP, _read_used(store), *(str(name) for name in added), *practised]
     return list(dict.fromkeys(names))
-
-
-def _find_answer(trials: tuple[StoredTrial, ...], setup: str, check: str) -> str | None:
-    """Find what was last answered on a set-up."""
-    answers = [trial.answer for trial in trials if trial.drill == check and trial.setup == setup]
-    return answers[-1] if answers else None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import secrets
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -96,6 +96,11 @@ def build_world(conditions: Conditions, wish: DrillWish, in_process: bool) -> It
         player.close()
         workshop.close()
         store.close()
+
+
+def open_store(conditions: Conditions) -> closing[SqliteStore]:
+    """Open the history in the data folder, for a `with` that closes it."""
+    return closing(SqliteStore(conditions.folder))
 
 
 def choose_songs(audio: str | None) -> tuple[tuple[SongEntry, ...], int]:

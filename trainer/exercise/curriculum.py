@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from trainer.dsp.stereo.moves import PARTS
 from trainer.exercise.drill import REACHES, Drill
 from trainer.exercise.families import FAMILIES, SET_UP
 from trainer.exercise.history import StoredTrial
@@ -30,7 +31,7 @@ FIRST_MET = (
 FIRST_FORMS = ("pick_of_three", "pick_of_two", "lesson", "louder_or_better", "oddity")
 PICKS = ("pick_of_three", "pick_of_two", "oddity")
 # What needs a song's separate parts.
-PART_MOVES = frozenset({"voice_level", "bass_level"})
+PART_MOVES = frozenset(move.name for move in PARTS)
 
 Cause = Literal["low", "top", "parts"]
 
@@ -87,23 +88,16 @@ def find_groundwork(drill: Drill, drills: Iterable[Drill]) -> tuple[str, ...]:
         return ()
     picks = [each for each in drills if each.form in PICKS and each.drill != drill.drill]
     found: dict[str, None] = {}
-    for move, settings in _list_moves(drill):
+    for move, settings in drill.moves:
         same = [pick for pick in picks if pick.move == move]
         exact = [pick for pick in same if pick.settings == settings]
         found.update(dict.fromkeys(pick.drill for pick in exact or same[:1]))
     return tuple(found)
 
 
-def _list_moves(drill: Drill) -> Sequence[tuple[str, Mapping[str, float]]]:
-    """List what a drill does: its choices where it has some, else its own move."""
-    if drill.choices:
-        return [(choice.move, choice.settings) for choice in drill.choices]
-    return [(drill.move, drill.settings)]
-
-
 def needs_parts(drill: Drill) -> bool:
     """Tell whether a drill needs a song's separate parts."""
-    return any(move in PART_MOVES for move, _ in _list_moves(drill)) or drill.move in PART_MOVES
+    return any(move in PART_MOVES for move, _ in drill.moves) or drill.move in PART_MOVES
 
 
 def is_check(drill: Drill, drills: Sequence[Drill]) -> bool:

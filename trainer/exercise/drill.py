@@ -115,6 +115,12 @@ class Drill:
     reach: str = ""
 
     @property
+    def moves(self) -> tuple[tuple[str, dict[str, float]], ...]:
+        """The moves that are made, each with its fixed settings, without repeats; the choices' where there are any."""
+        pairs = [(choice.move, choice.settings) for choice in self.choices] or [(self.move, self.settings)]
+        return tuple(pair for number, pair in enumerate(pairs) if pair not in pairs[:number])
+
+    @property
     def scale(self) -> Scale:
         """The skill's thresholds that are considered, and the amounts that may be asked."""
         amount = self.amount

@@ -70,7 +70,7 @@ class _Own:
 
     def give(self, drill: Drill, candidate: Candidate, loop: Clip) -> dict[str, Move]:
         """Give a drill's moves, fitted to a loop of the song."""
-        names = dict.fromkeys([drill.move, *(name for name, _ in list_moves(drill))])
+        names = dict.fromkeys([drill.move, *(name for name, _ in drill.moves)])
         return {name: self._fit(self.moves[name], candidate, loop) for name in names}
 
     def find_level(self, drill: Drill, loop: Clip) -> float:
@@ -171,22 +171,16 @@ def _generators(spec: TrialSpec) -> tuple[np.random.Generator, np.random.Generat
 
 def _find_common(song: Song, drill: Drill, moves: Mapping[str, Move], book: SongBook) -> tuple[Candidate, ...]:
     """List the loops that every move of a drill can be asked on."""
-    for name, _ in list_moves(drill):
+    for name, _ in drill.moves:
         move = moves[name]
         if isinstance(move, PartLevel) and move.part_name not in song.parts:
             raise BadValue(song.entry.title, "stem", "none", f"a stem of its {move.part_name}")
-    found = [book.list_loops(song, moves[name], settings) for name, settings in list_moves(drill)]
+    found = [book.list_loops(song, moves[name], settings) for name, settings in drill.moves]
     places = set.intersection(*({c.start_frame for c in each} for each in found))
     common = tuple(candidate for candidate in found[0] if candidate.start_frame in places)
     if not common:
         raise BadValue(song.entry.title, "common_places", 0, f"a place that suits all moves of {drill.drill}")
     return common
-
-
-def list_moves(drill: Drill) -> tuple[tuple[str, dict[str, float]], ...]:
-    """List the moves that a drill makes, each with its fixed settings, without repeats."""
-    pairs = [(choice.move, choice.settings) for choice in drill.choices] or [(drill.move, drill.settings)]
-    return tuple(pair for number, pair in enumerate(pairs) if pair not in pairs[:number])
 
 
 def _make_somewhere(
@@ -218,7 +212,7 @@ def _make(
 ) -> tuple[MatchedLoop, tuple[_Made, ...]]:
     """Make every take on a loop and bring all to one loudness; equal takes are one and the same sound."""
     main = moves[layout.takes[layout.target].move or spec.drill.move]
-    for name, _ in list_moves(spec.drill):
+    for name, _ in spec.drill.moves:
         loop = moves[name].prepare(loop)
     wanted = [take for n, take in enumerate(layout.takes) if take.processed and take not in layout.takes[:n]]
     own = [moves[take.move or ""] for take in wanted]

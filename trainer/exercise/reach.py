@@ -37,5 +37,11 @@ def plays(drills: Iterable[Drill], trials: Iterable[StoredTrial], setup: str, dr
     check = find_check(drills, drill.reach)
     if check is None or check.drill == drill.drill or setup == SILENT_SETUP:
         return True
+    answer = find_answer(check, trials, setup)
+    return None if answer is None else answer == HEARD
+
+
+def find_answer(check: Drill, trials: Iterable[StoredTrial], setup: str) -> str | None:
+    """Find what was last said on a set-up; None where it has not been asked yet."""
     answers = [trial.answer for trial in trials if trial.drill == check.drill and trial.setup == setup]
-    return answers[-1] == HEARD if answers else None
+    return answers[-1] if answers else None

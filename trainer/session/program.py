@@ -186,10 +186,10 @@ def start_drill(state: State, name: str, world: World, full: int | None = None) 
     if name not in world.drills:
         raise BadValue("drill", "name", name, f"one of {', '.join(world.drills)}")
     check = world.find_lesson_first(name)
-    following, name = (name, check) if check else (state.following, name)
-    planned = full or plan_day(world).find_trials(name) or world.drills[name].trials
+    following = state.following
     if check:
-        planned = world.drills[name].trials
+        following, name, full = name, check, world.drills[check].trials
+    planned = full or plan_day(world).find_trials(name) or world.drills[name].trials
     run = begin_run(world.find_standing(name), world.choose_seed(), world.trials or planned, world.trials is None)
     if takes_marks(run):
         run = replace(run, delay_s=find_mark_delay(world.store.list_trials(), run.setup))
@@ -287,7 +287,7 @@ def _listen(state: State, intent: Intent, trial: PreparedTrial, world: World) ->
             world.player.play()
         return state
     revealed = state.run is not None and state.run.phase == "reveal"
-    count, control = trial.numbered + (trial.layout.held_back if revealed else 0), state.control
+    count, control = trial.layout.numbered_after if revealed else trial.numbered, state.control
     if isinstance(intent, intents.OnlyWhatChanged):
         if not revealed:
             return None

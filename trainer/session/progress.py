@@ -9,6 +9,7 @@ from typing import Any
 
 from trainer.exercise.drill import Drill
 from trainer.exercise.history import StoredTrial, find_standing
+from trainer.exercise.standings import Standings
 from trainer.session.words import describe_estimate
 
 DAY_COLUMNS = ("date", "skill", "unit", "setup", "audio", "trials", "estimate", "low", "high")
@@ -69,13 +70,15 @@ def list_days(trials: Sequence[StoredTrial], drills: Mapping[str, Drill]) -> lis
     list of dict
         With `DAY_COLUMNS`: date, skill, unit, setup, audio, trials of that day, estimate, low and high in the unit.
     """
-    rows = []
+    rows, kept = [], Standings()
     for skill, setup, audio in dict.fromkeys((trial.skill, trial.setup, trial.audio_class) for trial in trials):
         drill = next((drill for drill in drills.values() if drill.skill == skill), None)
         own = [t for t in trials if (t.skill, t.setup, t.audio_class) == (skill, setup, audio) and t.scored]
         for day in sorted({trial.day for trial in own}) if drill is not None else ():
             assert drill is not None
-            estimate = find_standing(drill, [t for t in own if t.day <= day], setup, audio, day).track.estimate()
+            so_far = [trial for trial in own if trial.day <= day]
+            (standing,) = kept.find({drill.drill: drill}, so_far, setup, audio, day)
+            estimate = standing.track.estimate()
             if estimate.trials:
                 values = (
                     date.fromordinal(day).isoformat(), skill, drill.amount.unit, setup, audio,

@@ -40,7 +40,7 @@ def view_reveal(state: State, run: Run, trial: PreparedTrial, world: World) -> R
             world,
             run.drill.title,
             "answer shown",
-            keys.list_reveal_keys(trial.numbered + trial.layout.held_back),
+            keys.list_reveal_keys(trial.layout.numbered_after),
         ),
         marks=mark_progress(run),
         right=outcome.correct,
@@ -117,7 +117,7 @@ def _list_versions(state: State, run: Run, trial: PreparedTrial) -> tuple[Button
             intents.Listen(number),
             selected=state.version == number,
         )
-        for number in range(1, trial.numbered + trial.layout.held_back + 1)
+        for number in range(1, trial.layout.numbered_after + 1)
     ]
     changed = Button("Only what changed", intents.OnlyWhatChanged(), selected=state.version == DIFFERENCE)
     return (*buttons, changed)

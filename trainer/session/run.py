@@ -12,11 +12,11 @@ from trainer.exercise.drill import Drill
 from trainer.exercise.forms import FORMS
 from trainer.exercise.forms.amounts import draw_amount
 from trainer.exercise.history import MARK_DELAY, Standing, StoredTrial
+from trainer.exercise.practice import MISSES_IN_A_ROW
 from trainer.exercise.trial import Outcome, PreparedTrial, TrialSpec
 from trainer.listening.threshold import Track
 from trainer.session.charts import EarPoint
 
-MISSES_IN_A_ROW = 3
 Phase = Literal["waiting", "demonstration", "question", "reveal", "finished"]
 
 

@@ -97,6 +97,11 @@ class Layout:
         return len(self.takes) - len(self.control) + bool(self.control) - self.held_back
 
     @property
+    def numbered_after(self) -> int:
+        """How many there are once the answer has been given."""
+        return self.numbered + self.held_back
+
+    @property
     def begins_at(self) -> int:
         """Where a control stands at first: in the middle."""
         return len(self.control) // 2

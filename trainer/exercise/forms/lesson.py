@@ -8,14 +8,14 @@ import numpy as np
 
 from trainer.exercise.drill import Drill
 from trainer.exercise.forms.demonstration import lay_out_demonstration
-from trainer.exercise.forms.form import FIRST, AnswerKind, Grade, Layout, Placement, PlainForm, Turn
-from trainer.exercise.forms.picking import read_choice
+from trainer.exercise.forms.form import FIRST, Grade, Layout, Turn
+from trainer.exercise.forms.picking import Unjudged
 
 HEARD, NOT_HEARD = "yes", "no"
 
 
 @dataclass(frozen=True)
-class Lesson(PlainForm):
+class Lesson(Unjudged):
     """The loop as it is and processed, both named: is a difference heard on this set-up?
 
     For what a meter shows better than ears do, and for asking once what a set-up plays. It is no hearing test.
@@ -23,23 +23,12 @@ class Lesson(PlainForm):
 
     name: str = "lesson"
     title: str = "Hear and look"
-    answer_kind: AnswerKind = "choice"
-    placement: Placement = "fixed"
-    explains: bool = False
-
-    def task(self, drill: Drill) -> str | None:
-        """Link: none; no answer is right."""
-        return None
 
     def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator, turn: Turn = FIRST) -> Layout:
         """Name both versions."""
         named = lay_out_demonstration(drill, amount)
         labels = tuple(f"{number}, {label}" for number, label in enumerate(named.labels, 1))
         return Layout(named.takes, labels, (HEARD, NOT_HEARD), "", named.target)
-
-    def read_answer(self, text: str, layout: Layout) -> str:
-        """Read yes or no."""
-        return read_choice(text, layout.answers)
 
     def grade(self, answer: str, layout: Layout, drill: Drill) -> Grade:
         """Say what was said."""

@@ -40,6 +40,23 @@ def grade_choice(answer: str, layout: Layout, words: str) -> Grade:
 
 
 @dataclass(frozen=True)
+class Unjudged(PlainForm):
+    """What questions without a right answer have in common: one of two is said, and no example comes first."""
+
+    answer_kind: AnswerKind = "choice"
+    placement: Placement = "fixed"
+    explains: bool = False
+
+    def task(self, drill: Drill) -> str | None:
+        """Link: none; no answer is right."""
+        return None
+
+    def read_answer(self, text: str, layout: Layout) -> str:
+        """Read one of the answers that are offered."""
+        return read_choice(text, layout.answers)
+
+
+@dataclass(frozen=True)
 class Pick(PlainForm):
     """Several versions, one processed; the sound that is looked for is named, the version has to be picked."""
 

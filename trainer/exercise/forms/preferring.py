@@ -12,17 +12,15 @@ from trainer.exercise.drill import Drill
 from trainer.exercise.forms.form import (
     AS_IT_IS,
     FIRST,
-    AnswerKind,
     Grade,
     Layout,
     Placement,
-    PlainForm,
     Reveals,
     Take,
     Turn,
 )
 from trainer.exercise.forms.naming import take_choice
-from trainer.exercise.forms.picking import read_choice, take_processed
+from trainer.exercise.forms.picking import Unjudged, take_processed
 from trainer.listening.preference import Choice, Pair, draw_round
 
 
@@ -71,32 +69,21 @@ def gather_choices(drill: Drill, seed: int, answers: Sequence[tuple[int, str]]) 
 
 
 @dataclass(frozen=True)
-class Prefer(PlainForm):
+class Prefer(Unjudged):
     """Two of several versions, on sides by lot: which one is preferred? What they were is shown only at the end."""
 
     name: str = "prefer"
     title: str = "Pick the one you prefer"
-    answer_kind: AnswerKind = "choice"
-    placement: Placement = "fixed"
     reveals: Reveals = "last"
     stays: bool = True
-    explains: bool = False
-
-    def task(self, drill: Drill) -> str | None:
-        """Link: none; no answer is right."""
-        return None
 
     def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator, turn: Turn = FIRST) -> Layout:
         """Put the turn's pair up; the right answer is none."""
         pair, versions = find_pair(drill, turn), list_versions(drill, amount)
         takes = (versions[pair.left], versions[pair.right])
-        # Of two processed versions the second one is shown afterwards.
         names = (name_versions(drill)[pair.left], name_versions(drill)[pair.right])
+        # Of two processed versions the second one is shown afterwards.
         return Layout(takes, ("1", "2"), ("1", "2"), "", 1 if takes[1].processed else 0, names=names)
-
-    def read_answer(self, text: str, layout: Layout) -> str:
-        """Read a version's number."""
-        return read_choice(text, layout.answers)
 
     def grade(self, answer: str, layout: Layout, drill: Drill) -> Grade:
         """Say which one was preferred; 1 for a processed one."""
@@ -105,7 +92,7 @@ class Prefer(PlainForm):
 
 
 @dataclass(frozen=True)
-class LouderOrBetter(PlainForm):
+class LouderOrBetter(Unjudged):
     """The same sound twice, one copy a little louder, which is not said: how often does it win?
 
     After the last answer a third version is there: the louder copy, brought back to the level of the other.
@@ -113,14 +100,8 @@ class LouderOrBetter(PlainForm):
 
     name: str = "louder_or_better"
     title: str = "Louder or better"
-    answer_kind: AnswerKind = "choice"
     placement: Placement = "by_lot"
     reveals: Reveals = "last"
-    explains: bool = False
-
-    def task(self, drill: Drill) -> str | None:
-        """Link: none; no answer is right."""
-        return None
 
     def lay_out(self, drill: Drill, amount: float, rng: np.random.Generator, turn: Turn = FIRST) -> Layout:
         """Put both copies in an order by lot, and hold the matched one back; the right answer is none."""
@@ -133,10 +114,6 @@ class LouderOrBetter(PlainForm):
         )
         target = 0 if takes[0].processed else 1
         return Layout((*takes, AS_IT_IS), ("1", "2", "3"), ("1", "2"), "", target, held_back=1, names=names)
-
-    def read_answer(self, text: str, layout: Layout) -> str:
-        """Read a version's number."""
-        return read_choice(text, layout.answers)
 
     def grade(self, answer: str, layout: Layout, drill: Drill) -> Grade:
         """Say which one was preferred; 1 for the louder one."""
