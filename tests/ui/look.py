@@ -11,7 +11,7 @@ os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 import pygame
 
 from tests.ui import sample_views
-from trainer.session.view import View
+from trainer.session.pages import View
 from trainer.ui.lettering import Lettering
 from trainer.ui.pen import Pen
 from trainer.ui.screens.view import draw_view

@@ -24,6 +24,7 @@ from trainer.session.intents import (
     ToggleReceipt,
     ToggleSound,
 )
+from trainer.session.pages import View
 from trainer.session.palette import Theme
 from trainer.session.view import (
     Button,
@@ -39,7 +40,6 @@ from trainer.session.view import (
     Sounding,
     TodayView,
     TrialView,
-    View,
     Waveform,
 )
 

@@ -9,8 +9,8 @@ import pytest
 
 from tests.ui import sample_views
 from tests.ui.look import draw
+from trainer.session.pages import View
 from trainer.session.palette import Theme
-from trainer.session.view import View
 from trainer.ui.lettering import Lettering
 from trainer.ui.pen import Pen
 from trainer.ui.screens.view import draw_view

@@ -12,7 +12,8 @@ from tests.ui import sample_views
 from tests.ui.test_keymap import press
 from trainer.errors import BadValue
 from trainer.session.intents import AnswerPlaying, GiveAnswer, GoOn, Intent, Listen, Quit, StartDrill, ToggleKeys
-from trainer.session.view import TrialView, View
+from trainer.session.pages import View
+from trainer.session.view import TrialView
 from trainer.ui.window import Window
 
 

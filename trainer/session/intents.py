@@ -102,6 +102,54 @@ class ChangeTextSize:
 
 
 @dataclass(frozen=True)
+class GoTo:
+    """Go to a part of the program."""
+
+    place: str
+
+
+@dataclass(frozen=True)
+class Do:
+    """Do what a page offers, by its name there, with a value where it takes one."""
+
+    what: str
+    value: str = ""
+
+
+@dataclass(frozen=True)
+class TypeText:
+    """Add to the line that is typed."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class SetText:
+    """Put another line in the place of the one that is typed."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class EraseText:
+    """Take the last character of the line away, or the whole line."""
+
+    whole: bool = False
+
+
+@dataclass(frozen=True)
+class CompleteText:
+    """Complete the line as far as there is only one way."""
+
+
+@dataclass(frozen=True)
+class DropFile:
+    """Take a file that was dropped on the window."""
+
+    path: str
+
+
+@dataclass(frozen=True)
 class Quit:
     """End the program."""
 
@@ -123,5 +171,12 @@ Intent = (
     | GoBack
     | ChangeTheme
     | ChangeTextSize
+    | GoTo
+    | Do
+    | TypeText
+    | SetText
+    | EraseText
+    | CompleteText
+    | DropFile
     | Quit
 )

@@ -5,35 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Literal
 
-from trainer.errors import BadValue, EvenhandError
-from trainer.exercise.history import find_mark_delay
-from trainer.exercise.trial import PreparedTrial
+from trainer.errors import EvenhandError
 from trainer.session import intents
-from trainer.session.day import plan_day
 from trainer.session.intents import Intent
-from trainer.session.run import (
-    answer_trial,
-    begin_run,
-    go_on,
-    leave_demonstration,
-    open_trial,
-    shows_answer,
-    specify_next,
-    takes_marks,
-)
-from trainer.session.state import DIFFERENCE, State
+from trainer.session.places import PLACES
+from trainer.session.state import State
+from trainer.session.training import act_on_run, start_drill, start_named, stop_run, tick_run
 from trainer.session.world import World
 
 SMALLEST_TEXT, LARGEST_TEXT, TEXT_STEP = 80, 200, 10
-# Gaps while versions are loaded and faded in are not heard.
-SETTLE_S = 0.5
-LISTENING = (
-    intents.Listen,
-    intents.ListenOther,
-    intents.MoveControl,
-    intents.OnlyWhatChanged,
-    intents.ToggleSound,
-)
 
 
 def open_program(world: World, drill: str = "") -> State:
@@ -60,32 +40,11 @@ def act(state: State, intent: Intent, world: World) -> State:
 
 
 def tick(state: State, world: World) -> State:
-    """Take in what happened meanwhile: a trial that is ready, gaps in the sound."""
-    run = state.run
-    if run is None:
-        return state
-    gaps = world.player.take_interruptions()
-    settled = world.clock.monotonic_s() - state.asked_s > SETTLE_S
-    if gaps and settled and run.phase == "question":
-        state = replace(state, heard_gaps=state.heard_gaps + gaps)
-    if takes_marks(run) and run.phase == "question":
-        frame = world.player.position().frame
-        if frame < state.heard_frame:
-            # Round once: a pass is heard from start to end, and then it is over.
-            return _act_on_question(state, intents.AnswerPlaying(), world) or state
-        state = replace(state, heard_frame=frame)
-    if state.wanted is None or state.made is not None:
-        return state
-    try:
-        made = world.workshop.collect()
-    except EvenhandError as error:
-        failed = (*state.failed, run.drill.drill)
-        line = str(error).splitlines()[0]
-        return _stop_run(replace(state, screen="problem", message=line, failed=failed), world)
-    if made is None:
-        return state
-    state = replace(state, made=made, wanted=None)
-    return _open_made(state, world) if run.phase == "waiting" else state
+    """Take in what happened meanwhile: work that is done, gaps in the sound."""
+    if state.run is not None:
+        return tick_run(state, world)
+    place = PLACES.get(state.screen)
+    return state if place is None else place.tick(state, world)
 
 
 def _act_anywhere(state: State, intent: Intent, world: World) -> State | None:
@@ -115,18 +74,23 @@ def _act_on_screen(state: State, intent: Intent, world: World) -> State | None:
     if state.screen == "problem":
         return _act_on_problem(state, intent, world)
     if state.screen == "run" and state.run is not None:
-        return _act_on_run(state, intent, world)
-    if isinstance(intent, intents.StartDrill):
-        return start_drill(state, intent.drill, world)
-    if isinstance(intent, intents.GoOn):
-        planned = [line.standing.drill.drill for line in plan_day(world).lines]
-        wished = state.chosen or next(iter(planned), "")
-        return start_drill(state, wished, world) if wished else state
-    if isinstance(intent, intents.ListenOther):
-        return _choose(state, intent.step, world)
+        return act_on_run(state, intent, world)
+    if isinstance(intent, intents.GoTo):
+        return _go_to(state, intent.place, world)
+    acted = PLACES[state.screen].act(state, intent, world)
+    if acted is not None:
+        return acted
     if isinstance(intent, intents.GoBack):
-        return replace(state, screen="leaving")
+        return _go_to(state, "today", world) if state.screen != "today" else replace(state, screen="leaving")
     return _quit(state, intent)
+
+
+def _go_to(state: State, place: str, world: World) -> State | None:
+    """Go to a part of the program; what sounds, stops."""
+    if place not in PLACES or place == state.screen:
+        return None
+    world.player.pause()
+    return PLACES[place].enter(replace(state, screen=place, home=place), world)
 
 
 def _act_on_cautions(state: State, intent: Intent, world: World) -> State | None:
@@ -137,11 +101,11 @@ def _act_on_cautions(state: State, intent: Intent, world: World) -> State | None
 
 
 def _act_on_problem(state: State, intent: Intent, world: World) -> State | None:
-    """Go back to the plan, or on to another drill."""
+    """Go back to where it began, or on to another drill."""
     if isinstance(intent, intents.StartDrill):
         return start_drill(state, intent.drill, world)
     if isinstance(intent, (intents.GoOn, intents.GoBack)):
-        return replace(state, screen="today")
+        return replace(state, screen=state.home)
     return _quit(state, intent)
 
 
@@ -149,7 +113,7 @@ def _act_on_leaving(state: State, intent: Intent, world: World) -> State | None:
     """Leave a run, or the program from its first screen; or stay."""
     inside = state.run is not None
     if isinstance(intent, intents.GoOn):
-        return _stop_run(replace(state, screen="today"), world) if inside else replace(state, finished=True)
+        return stop_run(replace(state, screen=state.home), world) if inside else replace(state, finished=True)
     if isinstance(intent, intents.GoBack):
         if inside:
             world.player.play()
@@ -159,214 +123,3 @@ def _act_on_leaving(state: State, intent: Intent, world: World) -> State | None:
 
 def _quit(state: State, intent: Intent) -> State | None:
     return replace(state, finished=True) if isinstance(intent, intents.Quit) else None
-
-
-def _choose(state: State, step: int, world: World) -> State:
-    """Choose another line of the plan."""
-    names = [line.standing.drill.drill for line in plan_day(world).lines]
-    place = names.index(state.chosen) if state.chosen in names else 0
-    return replace(state, chosen=names[(place + step) % len(names)]) if names else state
-
-
-def start_named(state: State, world: World) -> State:
-    """Begin the drill that was named at the start, in its full length; without one, stay."""
-    if not state.named:
-        return state
-    return start_drill(replace(state, named=""), state.named, world, world.drills[state.named].trials)
-
-
-def start_drill(state: State, name: str, world: World, full: int | None = None) -> State:
-    """Begin a run of a drill, as long as it was asked for, else as long as the plan says.
-
-    Raises
-    ------
-    BadValue
-        If there is no such drill.
-    """
-    if name not in world.drills:
-        raise BadValue("drill", "name", name, f"one of {', '.join(world.drills)}")
-    check = world.find_lesson_first(name)
-    following = state.following
-    if check:
-        following, name, full = name, check, world.drills[check].trials
-    planned = full or plan_day(world).find_trials(name) or world.drills[name].trials
-    run = begin_run(world.find_standing(name), world.choose_seed(), world.trials or planned, world.trials is None)
-    if takes_marks(run):
-        run = replace(run, delay_s=find_mark_delay(world.store.list_trials(), run.setup))
-    state = replace(state, screen="run", run=run, made=None, chosen="", following=following, receipt_open=False)
-    return _want_next(state, world)
-
-
-def _want_next(state: State, world: World) -> State:
-    """Ask the workshop for the run's next trial."""
-    assert state.run is not None
-    spec = specify_next(state.run)
-    world.workshop.submit(spec)
-    return replace(state, wanted=spec, made=None)
-
-
-def _open_made(state: State, world: World) -> State:
-    """Open the trial that is ready, and ask for the next one while a labelled example is heard."""
-    assert state.run is not None and state.made is not None
-    trial = state.made
-    world.player.load(trial.sounds, trial.rate_hz)
-    world.player.play()
-    world.player.take_interruptions()
-    run = open_trial(state.run, trial, world.clock.now())
-    state = replace(
-        state,
-        run=run,
-        made=None,
-        version=1,
-        control=trial.layout.begins_at,
-        order=(),
-        marks=(),
-        heard_frame=0,
-        asked_s=world.clock.monotonic_s(),
-        heard_gaps=0,
-        receipt_open=False,
-    )
-    if run.phase == "demonstration":
-        spec = specify_next(leave_demonstration(run))
-        world.workshop.submit(spec)
-        state = replace(state, wanted=spec)
-    return state
-
-
-def _act_on_run(state: State, intent: Intent, world: World) -> State | None:
-    """Act within a run, by its phase."""
-    run = state.run
-    assert run is not None
-    if isinstance(intent, (intents.GoBack, intents.Quit)):
-        return _leave(state, intent, world)
-    if run.phase == "finished":
-        return _act_at_end(state, intent, world)
-    if run.trial is None:
-        return None
-    if takes_marks(run) and run.phase == "question":
-        return _act_on_question(state, intent, world)
-    if isinstance(intent, LISTENING):
-        return _listen(state, intent, run.trial, world)
-    if run.phase == "question":
-        return _act_on_question(state, intent, world)
-    if isinstance(intent, intents.ToggleReceipt) and run.phase == "reveal":
-        return replace(state, receipt_open=not state.receipt_open)
-    if isinstance(intent, intents.GoOn):
-        return _go_on(state, world)
-    return None
-
-
-def _leave(state: State, intent: Intent, world: World) -> State:
-    """Leave a run at once where nothing is lost by it, else ask."""
-    assert state.run is not None
-    if isinstance(intent, intents.Quit):
-        return replace(_stop_run(state, world), finished=True)
-    if state.receipt_open:
-        return replace(state, receipt_open=False)
-    if state.run.phase == "finished" or not state.run.outcomes:
-        return _stop_run(replace(state, screen="today"), world)
-    world.player.pause()
-    return replace(state, screen="leaving")
-
-
-def _act_at_end(state: State, intent: Intent, world: World) -> State | None:
-    assert state.run is not None
-    if isinstance(intent, intents.GoOn):
-        return _stop_run(replace(state, screen="today"), world)
-    if isinstance(intent, intents.StartDrill):
-        return start_drill(replace(state, run=None), intent.drill, world)
-    return None
-
-
-def _listen(state: State, intent: Intent, trial: PreparedTrial, world: World) -> State | None:
-    """Switch what is heard; the difference only after the answer."""
-    if isinstance(intent, intents.ToggleSound):
-        if world.player.position().playing:
-            world.player.pause()
-        else:
-            world.player.play()
-        return state
-    revealed = state.run is not None and state.run.phase == "reveal"
-    count, control = trial.layout.numbered_after if revealed else trial.numbered, state.control
-    if isinstance(intent, intents.OnlyWhatChanged):
-        if not revealed:
-            return None
-        version = DIFFERENCE
-    elif isinstance(intent, intents.MoveControl):
-        if not trial.layout.control:
-            return None
-        version = count
-        control = min(max(control + intent.step, 0), len(trial.layout.control) - 1)
-    elif isinstance(intent, intents.ListenOther):
-        version = (max(state.version, 1) - 1 + intent.step) % count + 1
-    elif isinstance(intent, intents.Listen) and 1 <= intent.version <= count:
-        version = intent.version
-    else:
-        return None
-    world.player.select(len(trial.versions) if version == DIFFERENCE else trial.layout.find_sound(version, control))
-    world.player.play()
-    return replace(state, version=version, control=control)
-
-
-def _act_on_question(state: State, intent: Intent, world: World) -> State | None:
-    """Take an answer: keep it, then show what was so, and have the next trial made."""
-    run = state.run
-    assert run is not None
-    assert run.trial is not None
-    state, text = _compose_answer(state, intent, run.trial)
-    if text is None:
-        return state
-    response_s = world.clock.monotonic_s() - state.asked_s
-    gaps = state.heard_gaps + (world.player.take_interruptions() if response_s > SETTLE_S else 0)
-    unheard = gaps > 0 or world.lost_sound(run.setup)
-    answered, stored = answer_trial(run, text, response_s, world.clock.now(), unheard)
-    world.store.keep(stored)
-    if not shows_answer(answered):
-        return _want_next(replace(state, run=go_on(answered)), world)
-    state = replace(state, run=answered)
-    return state if answered.complete else _want_next(state, world)
-
-
-def _compose_answer(state: State, intent: Intent, trial: PreparedTrial) -> tuple[State, str | None]:
-    """Make an answer of an intent, as soon as it is complete."""
-    layout = trial.layout
-    if isinstance(intent, intents.MarkNow):
-        delay_s = state.run.delay_s if state.run is not None else 0.0
-        at_s = max(0.0, state.heard_frame / trial.rate_hz - delay_s)
-        return replace(state, marks=(*state.marks, (at_s, intent.kind))), None
-    if state.run is not None and takes_marks(state.run) and isinstance(intent, intents.AnswerPlaying):
-        return state, "; ".join(f"{at_s:.2f} {kind}" for at_s, kind in state.marks) or "none"
-    if isinstance(intent, intents.GiveAnswer):
-        return state, intent.text
-    if isinstance(intent, intents.PutNext):
-        known = intent.version in state.order or not 0 <= intent.version <= trial.numbered
-        order = () if intent.version == 0 else state.order if known else (*state.order, intent.version)
-        complete = len(order) == trial.numbered
-        return replace(state, order=order), " ".join(str(version) for version in order) if complete else None
-    if isinstance(intent, intents.AnswerPlaying):
-        if layout.control:
-            return state, f"{layout.control[state.control]:g}"
-        return state, str(state.version) if str(state.version) in layout.answers else None
-    return state, None
-
-
-def _go_on(state: State, world: World) -> State:
-    """Go on from a labelled example or a reveal."""
-    run = state.run
-    assert run is not None
-    following = leave_demonstration(run) if run.phase == "demonstration" else go_on(run)
-    state = replace(state, run=following, receipt_open=False)
-    if following.phase == "finished":
-        world.player.pause()
-        wished, state = state.following, replace(state, following="")
-        return start_drill(state, wished, world) if wished and world.plays(wished) else state
-    if state.made is not None:
-        return _open_made(state, world)
-    world.player.pause()
-    return state
-
-
-def _stop_run(state: State, world: World) -> State:
-    """Let the run go; everything answered has been kept."""
-    world.player.pause()
-    return replace(state, run=None, wanted=None, made=None, following="", receipt_open=False)

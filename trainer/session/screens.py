@@ -9,12 +9,13 @@ from trainer.session import intents, keys, words
 from trainer.session.day import list_others
 from trainer.session.frame import make_frame
 from trainer.session.intents import Intent
+from trainer.session.pages import View
+from trainer.session.places import PLACES
 from trainer.session.program import act, open_program, tick
 from trainer.session.reveal_views import view_end, view_reveal
 from trainer.session.state import State
-from trainer.session.today import view_today
 from trainer.session.trial_views import tell_sounding, view_demonstration, view_question
-from trainer.session.view import Button, DemonstrationView, MessageView, RevealView, TrialView, View
+from trainer.session.view import Button, DemonstrationView, MessageView, RevealView, TrialView
 from trainer.session.world import World
 
 
@@ -28,7 +29,7 @@ def view(state: State, world: World) -> View:
         return _view_leaving(state, world)
     if state.screen == "run" and state.run is not None:
         return _view_run(state, world)
-    return view_today(state, world)
+    return PLACES[state.screen].view(state, world)
 
 
 def _view_problem(state: State, world: World) -> MessageView:

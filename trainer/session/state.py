@@ -8,7 +8,6 @@ from typing import Literal
 from trainer.exercise.trial import PreparedTrial, TrialSpec
 from trainer.session.run import Run
 
-Screen = Literal["cautions", "today", "run", "leaving", "problem"]
 DIFFERENCE = 0
 
 
@@ -19,7 +18,9 @@ class State:
     Parameters
     ----------
     screen : str
-        What is shown.
+        What is shown: ``cautions``, ``run``, ``leaving``, ``problem``, or one of the places.
+    home : str
+        The place that a run goes back to.
     theme : str
         ``paper`` or ``night``.
     text_percent : int
@@ -54,13 +55,16 @@ class State:
         Gaps in the sound since the question was put.
     keys_open, receipt_open : bool
         What is laid over the screen.
+    typed : str
+        The line that is typed on a page.
     message : str
         One line about the last thing that went wrong; empty if nothing did.
     finished : bool
         The program is to end.
     """
 
-    screen: Screen = "today"
+    screen: str = "today"
+    home: str = "today"
     theme: Literal["paper", "night"] = "paper"
     text_percent: int = 100
     named: str = ""
@@ -79,5 +83,6 @@ class State:
     heard_gaps: int = 0
     keys_open: bool = False
     receipt_open: bool = False
+    typed: str = ""
     message: str = ""
     finished: bool = False

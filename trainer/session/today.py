@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from trainer.exercise.forms import FORMS
 from trainer.exercise.history import Standing
@@ -12,9 +13,11 @@ from trainer.session import intents, keys, words
 from trainer.session.day import find_break, plan_day
 from trainer.session.ear_rows import EarGroup, EarRow, ear_rows
 from trainer.session.figure import Figure
-from trainer.session.frame import make_frame
+from trainer.session.frame import make_place_frame
+from trainer.session.intents import Intent
 from trainer.session.plan_words import describe_break, describe_choice, describe_length, describe_line
 from trainer.session.state import State
+from trainer.session.training import start_drill
 from trainer.session.view import Button, PlanItem, TodayView
 from trainer.session.world import World
 
@@ -31,7 +34,7 @@ def view_today(state: State, world: World) -> TodayView:
     standings, plan = world.list_standings(), plan_day(world)
     names = tuple(line.standing.drill.drill for line in plan.lines)
     chosen = state.chosen if state.chosen in names else next(iter(names), "")
-    frame = make_frame(state, world, "", "", keys.list_today_keys(names), footer=_describe_conditions(world))
+    frame = make_place_frame(state, world, keys.list_today_keys(names), _describe_conditions(world))
     minutes, choice = find_break(world), describe_choice(plan)
     return TodayView(
         frame=frame,
@@ -43,6 +46,26 @@ def view_today(state: State, world: World) -> TodayView:
         ears=draw_ears(choose_ears(standings, plan), EARS_WIDTH),
         caution=words.CAUTION_LINE,
     )
+
+
+def act_on_today(state: State, intent: Intent, world: World) -> State | None:
+    """Start a drill of the plan, or choose another line of it."""
+    if isinstance(intent, intents.StartDrill):
+        return start_drill(state, intent.drill, world)
+    if isinstance(intent, intents.GoOn):
+        names = [line.standing.drill.drill for line in plan_day(world).lines]
+        wished = state.chosen or next(iter(names), "")
+        return start_drill(state, wished, world) if wished else state
+    if isinstance(intent, intents.ListenOther):
+        return _choose(state, intent.step, world)
+    return None
+
+
+def _choose(state: State, step: int, world: World) -> State:
+    """Choose another line of the plan."""
+    names = [line.standing.drill.drill for line in plan_day(world).lines]
+    place = names.index(state.chosen) if state.chosen in names else 0
+    return replace(state, chosen=names[(place + step) % len(names)]) if names else state
 
 
 def choose_ears(standings: Sequence[Standing], plan: DayPlan) -> tuple[Standing, ...]:

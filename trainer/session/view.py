@@ -58,7 +58,10 @@ class Waveform:
 
 @dataclass(frozen=True)
 class Frame:
-    """What every screen has: title, second line, keys, and one line of notice (empty: none)."""
+    """What every screen has: title, second line, keys, and one line of notice (empty: none).
+
+    ``places`` are the parts of the program that can be gone to from here, the one that is shown selected.
+    """
 
     title: str
     subtitle: str
@@ -68,6 +71,7 @@ class Frame:
     theme: Literal["paper", "night"] = "paper"
     text_percent: int = 100
     keys_open: bool = False
+    places: tuple[Button, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -192,6 +196,3 @@ class EndView:
     ear: Figure
     ear_caption: str
     buttons: tuple[Button, ...]
-
-
-View = MessageView | TodayView | DemonstrationView | TrialView | RevealView | EndView

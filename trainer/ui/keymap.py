@@ -5,7 +5,7 @@ from __future__ import annotations
 import pygame
 
 from trainer.session.intents import Intent, ToggleKeys
-from trainer.session.view import View
+from trainer.session.pages import View
 from trainer.ui.widgets.keylist import EVERYWHERE
 
 _DIGITS = "1234567890"

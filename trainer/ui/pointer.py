@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from trainer.session.intents import Intent
-from trainer.session.view import View
+from trainer.session.pages import View
 from trainer.ui.pen import Hit
 
 

@@ -16,7 +16,8 @@ import pygame
 
 from trainer.errors import BadValue
 from trainer.session.intents import Intent, Listen, OnlyWhatChanged, Quit
-from trainer.session.view import DemonstrationView, MessageView, RevealView, Sounding, TrialView, View
+from trainer.session.pages import View
+from trainer.session.view import DemonstrationView, MessageView, RevealView, Sounding, TrialView
 from trainer.ui.icon import draw_icon
 from trainer.ui.keymap import find_intent, name_key
 from trainer.ui.lettering import Lettering

@@ -303,6 +303,6 @@ SONG = Song(
     },
     traits=("voice", "sparse start"),
     windows={"loudness_range_lu": (5.0, 14.0), "chorus_over_verse_lu": (2.0, 9.0)},
-    stems=(Stem("voice", _SUNG), Stem("bass", ("bass",))),
+    stems=(Stem("voice", _SUNG, bits=13), Stem("bass", ("bass",))),
     isolate=isolate,
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from trainer.session.pages import View
 from trainer.session.view import (
     DemonstrationView,
     EndView,
@@ -9,7 +10,6 @@ from trainer.session.view import (
     RevealView,
     TodayView,
     TrialView,
-    View,
 )
 from trainer.ui.pen import Pen
 from trainer.ui.screens.demonstration import draw_demonstration

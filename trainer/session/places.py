@@ -1,0 +1,10 @@
+"""The parts of the program, in the order in which they are offered; their titles stand in `frame`."""
+
+from __future__ import annotations
+
+from trainer.session.place import Place
+from trainer.session.today import act_on_today, view_today
+
+PLACES: dict[str, Place] = {
+    "today": Place(view_today, act_on_today),
+}
