@@ -72,7 +72,7 @@ def _write(samples: NDArray[np.int16], path: Path) -> Path:
 
 def write_song(song: Song, audio: Audio, folder: Path) -> Path:
     """Write a finished song as a FLAC file and return its path."""
-    return _write(to_sixteen_bits(audio, dice(song.seed, "dither")), folder / f"{song.slug}.flac")
+    return _write(to_sixteen_bits(audio, dice(song.seed, "dither"), song.bits), folder / f"{song.slug}.flac")
 
 
 def write_stem(song: Song, stem: Stem, share: Audio, folder: Path) -> dict[str, str]:
@@ -98,21 +98,58 @@ def _windows(song: Song, measured: Mapping[str, float]) -> dict[str, tuple[float
     return {name: window for name, window in {**ORDINARY, **song.windows}.items() if name in measured}
 
 
-def describe(song: Song, path: Path, stems: Sequence[dict[str, str]]) -> dict[str, Any]:
+def describe(
+    song: Song, path: Path, stems: Sequence[dict[str, str]], reference: dict[str, Any] | None = None
+) -> dict[str, Any]:
     """Return the entry of a written song for the list of songs, measured on the file itself."""
-    audio, _ = sf.read(path, dtype="float32", always_2d=True)
-    timeline = song.timeline
-    measured = _rounded(measure(audio, timeline, song.sections))
+    measured = _read_facts(song, path)
     return {
         "file": path.name,
         "kind": "mix",
+        **_paper(song, path),
+        "licence": LICENCE,
+        "sha256": _sha256(path),
+        "stems": list(stems),
+        **({} if reference is None else {"reference": reference}),
+        "traits": song.traits,
+        "measured": measured,
+        "windows": _windows(song, measured),
+        "sources": dict(song.sources),
+        "made_with": versions(),
+    }
+
+
+def describe_reference(song: Song, path: Path) -> dict[str, Any]:
+    """Return the entry of a written reference, which stands within the entry of the song it is set beside."""
+    measured = _read_facts(song, path)
+    return {
+        "file": path.name,
+        "kind": "master",
+        **_paper(song, path),
+        "sha256": _sha256(path),
+        "measured": measured,
+        "windows": _windows(song, measured),
+        "sources": dict(song.sources),
+    }
+
+
+def _read_facts(song: Song, path: Path) -> dict[str, float]:
+    """Measure a written song."""
+    audio, _ = sf.read(path, dtype="float32", always_2d=True)
+    return _rounded(measure(audio, song.timeline, song.sections))
+
+
+def _paper(song: Song, path: Path) -> dict[str, Any]:
+    """What is written down of a song before it is measured: title, style, bars, sections."""
+    timeline = song.timeline
+    return {
         "title": song.title,
         "style": song.style,
         "tempo_bpm": timeline.tempo_bpm,
         "first_downbeat_s": timeline.first_downbeat_s,
         "beats_per_bar": timeline.beats_per_bar,
         "key": song.key,
-        "length_s": round(len(audio) / RATE_HZ, 3),
+        "length_s": round(sf.info(path).duration, 3),
         "sections": [
             {
                 "name": section.name,
@@ -121,14 +158,6 @@ def describe(song: Song, path: Path, stems: Sequence[dict[str, str]]) -> dict[st
             }
             for section in song.sections
         ],
-        "licence": LICENCE,
-        "sha256": _sha256(path),
-        "stems": list(stems),
-        "traits": song.traits,
-        "measured": measured,
-        "windows": _windows(song, measured),
-        "sources": dict(song.sources),
-        "made_with": versions(),
     }
 
 
@@ -164,5 +193,6 @@ _HEADER = """\
 # Written by `python -m audio_demo.make`; a test measures every file again with an independent meter.
 # Bar n (counted from 0) starts at first_downbeat_s + n * beats_per_bar * 60 / tempo_bpm seconds.
 # A stem is one part's share of the mix: mix + (g - 1) * stem is the mix with that part changed by g.
+# A reference is another, finished song of the same style and tempo; it is no song of the list.
 # Windows are what a song of its style is to measure; measured is what it does.
 """

@@ -42,7 +42,8 @@ class Song:
     ``combine`` returned. ``finish`` takes the place of the usual fader and fade if it is given.
     ``traits`` are words a test goes by: ``backbeat`` for a snare on two and four of the choruses,
     ``voice``, ``sparse start`` for a first verse without bass and drums, ``long tail``. ``windows``
-    holds what differs from ``ORDINARY``.
+    holds what differs from ``ORDINARY``. ``reference`` is another, finished song of the same style and
+    tempo that is kept beside it. Of the 16 bits the uppermost ``bits`` are used, as in a stem.
     """
 
     slug: str
@@ -60,3 +61,5 @@ class Song:
     stems: tuple[Stem, ...] = ()
     isolate: Callable[[Mapping[str, Audio], Sequence[str]], Audio] | None = None
     finish: Callable[[Audio], Audio] | None = None
+    reference: Song | None = None
+    bits: int = 16

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from .delivery import describe, finish, finish_share, record, write_song, write_stem
+from .delivery import describe, describe_reference, finish, finish_share, record, write_song, write_stem
 from .desk import summed
 from .signal import Audio
 from .song import Song
@@ -28,12 +28,26 @@ def _keep_stems(song: Song, tracks: Mapping[str, Audio], total: Audio, folder: P
     return [write_stem(song, stem, share, folder) for stem, share in shares]
 
 
+def _write(song: Song, total: Audio, folder: Path) -> Path:
+    """Write the sum of a song, finished in its own way."""
+    return write_song(song, (song.finish or finish)(total), folder)
+
+
+def _keep_reference(song: Song, folder: Path) -> dict[str, Any] | None:
+    """Make and write the finished song that a song is set beside, if it has one, and return its entry."""
+    other = song.reference
+    if other is None:
+        return None
+    return describe_reference(other, _write(other, summed(other.combine(other.perform())), folder))
+
+
 def make(song: Song, folder: Path) -> tuple[dict[str, Any], Path]:
-    """Make one song and its stems in a folder, enter it in the folder's list; return entry and file."""
+    """Make one song, its stems and its reference in a folder, enter it in the folder's list; return entry and file."""
     tracks = song.combine(song.perform())
     total = summed(tracks)
-    path = write_song(song, (song.finish or finish)(total), folder)
-    entry = describe(song, path, _keep_stems(song, tracks, total, folder))
+    path = _write(song, total, folder)
+    stems = _keep_stems(song, tracks, total, folder)
+    entry = describe(song, path, stems, _keep_reference(song, folder))
     record(entry, folder / "songs.yaml")
     return entry, path
 

@@ -88,15 +88,15 @@ def draw_round(versions: int, rng: np.random.Generator) -> tuple[Pair, ...]:
     Returns
     -------
     tuple of Pair
-        For two versions 12 picks, each version six times on the left. For three to five versions five hidden repeats
-        are mixed in, sides swapped, never right after the same pair: so few versions give too few triads to judge by.
+        For two versions 12 picks, each version six times on the left. Among the pairs of three and more, five hidden
+        repeats are mixed in, sides swapped, never right after the same pair.
     """
     _check_versions(versions)
     if versions == 2:
         return tuple(Pair(int(side), 1 - int(side)) for side in rng.permutation(np.arange(PICKS) % 2))
     pairs = [pair if rng.random() < 0.5 else pair[::-1] for pair in combinations(range(versions), 2)]
     asked = [Pair(*pairs[k]) for k in rng.permutation(len(pairs))]
-    for _ in range(HIDDEN_REPEATS if versions <= 5 else 0):
+    for _ in range(HIDDEN_REPEATS):
         _insert_repeat(asked, rng)
     return tuple(asked)
 

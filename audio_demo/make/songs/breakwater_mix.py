@@ -28,6 +28,7 @@ from ..song import Song, Stem
 from ..soundfont import play
 from ..speech import Speaker
 from . import breakwater_score as score
+from .logbook import SONG as LOGBOOK
 
 _SECONDS, _SEED, _TIME = score.SECONDS, score.SEED, score.TIMELINE
 _SINGER = Speaker("en-us+f3", 115, 5)
@@ -351,6 +352,7 @@ SONG = Song(
         "song": "words, tune, chords, arrangement and mix made for this project",
     },
     traits=("backbeat", "voice"),
-    stems=(Stem("bass", ("bass",)), Stem("voice", _SUNG, bits=13)),
+    stems=(Stem("bass", ("bass",), bits=13), Stem("voice", _SUNG, bits=12)),
     isolate=isolate,
+    reference=LOGBOOK,
 )

@@ -20,6 +20,7 @@ from ..song import Song, Stem
 from ..soundfont import play
 from ..speech import Speaker
 from . import lanterns_score as score
+from .ferryman import SONG as FERRYMAN
 
 _SECONDS, _SEED, _TIME = score.SECONDS, score.SEED, score.TIMELINE
 _SIBILANTS = Compressor(9.0, 3.0, 0.5, 40.0)
@@ -303,6 +304,7 @@ SONG = Song(
     },
     traits=("voice", "sparse start"),
     windows={"loudness_range_lu": (5.0, 14.0), "chorus_over_verse_lu": (2.0, 9.0)},
-    stems=(Stem("voice", _SUNG, bits=13), Stem("bass", ("bass",))),
+    stems=(Stem("voice", _SUNG, bits=13), Stem("bass", ("bass",), bits=13)),
     isolate=isolate,
+    reference=FERRYMAN,
 )

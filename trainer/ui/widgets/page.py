@@ -8,12 +8,11 @@ from trainer.session.view import Frame, Progress
 from trainer.ui import paint
 from trainer.ui.layout import Block, Space, Stack, share
 from trainer.ui.pen import Pen
-from trainer.ui.theme import BODY, SMALL, TITLE, WORDMARK
-from trainer.ui.widgets.marks import draw_marks, marks_width
+from trainer.ui.theme import BODY, SMALL
+from trainer.ui.widgets.header import draw_header
 from trainer.ui.widgets.pill import draw_rows, fill_rows, pill_height
 
 MARGIN = 40
-NAME = "Evenhand"
 _APART = 20
 _FADE = 28
 
@@ -23,7 +22,8 @@ def draw_frame(pen: Pen, frame: Frame, marks: tuple[Progress, ...] = ()) -> pyga
     pen.surface.fill(pen.look.shape("ground"))
     whole = pen.surface.get_rect()
     margin = pen.px(MARGIN)
-    top = _draw_header(pen, frame, marks, whole, margin)
+    top = draw_header(pen, frame, marks, whole, margin) + pen.px(24)
+    pen.first_stop = sum(hit.by_tab for hit in pen.hits)
     top = _draw_notice(pen, frame.notice, whole, margin, top)
     bottom = _draw_footer(pen, frame, whole, margin)
     return pygame.Rect(margin, top, whole.width - 2 * margin, max(1, bottom - top))
@@ -98,33 +98,6 @@ def _draw_scroll_bar(pen: Pen, room: pygame.Rect, tall: int) -> None:
     part = max(pen.px(24), room.height * room.height // tall)
     top = room.top + (room.height - part) * pen.scroll // max(1, pen.scroll_most)
     paint.panel(pen.surface, pygame.Rect(left, top, width, part), width // 2, pen.look.shape("muted"))
-
-
-def _draw_header(pen: Pen, frame: Frame, marks: tuple[Progress, ...], whole: pygame.Rect, margin: int) -> int:
-    """Draw name, title and marks over a rule, and return where the page goes on."""
-    name, run = pen.width(NAME, WORDMARK), marks_width(pen, marks)
-    gap = pen.px(24)
-    left, right = whole.left + margin + name + gap, whole.right - margin - run - (gap if run else 0)
-    widest = max(pen.width(frame.title, TITLE), pen.width(frame.subtitle, SMALL))
-    side = max(left - whole.left, whole.right - right)
-    if widest <= whole.width - 2 * side:
-        left, right = side, whole.width - side
-    titles = pen.wrap(frame.title, TITLE, right - left) if frame.title else []
-    seconds = pen.wrap(frame.subtitle, SMALL, right - left) if frame.subtitle else []
-    tall = len(titles) * pen.leading(TITLE) + len(seconds) * pen.leading(SMALL)
-    height = max(pen.px(78), tall + pen.px(28))
-    y = (height - tall) // 2
-    for line in titles:
-        pen.write_in(line, pygame.Rect(left, y, right - left, pen.leading(TITLE)), TITLE)
-        y += pen.leading(TITLE)
-    for line in seconds:
-        pen.write_in(line, pygame.Rect(left, y, right - left, pen.leading(SMALL)), SMALL, "muted")
-        y += pen.leading(SMALL)
-    pen.write_in(NAME, pygame.Rect(margin, 0, name, height), WORDMARK, "ink", "left")
-    draw_marks(pen, marks, whole.right - margin, height // 2)
-    rule = pygame.Rect(margin, height, whole.width - 2 * margin, max(1, pen.px(1)))
-    pen.surface.fill(pen.look.shape("rule"), rule)
-    return height + pen.px(24)
 
 
 def _draw_notice(pen: Pen, notice: str, whole: pygame.Rect, margin: int, top: int) -> int:

@@ -1,0 +1,161 @@
+"""Blind rounds between versions that are equally loud: what is asked is fixed before the first answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from trainer.errors import BadValue
+from trainer.listening.preference import FEWEST, MOST, PICKS, Choice, Pair, draw_round
+
+Kind = Literal["prefer", "apart", "all", "sighted"]
+KINDS = ("prefer", "apart", "all", "sighted")
+PICKS_APART = 16
+ANSWERS = ("1", "2")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One question of a round.
+
+    Parameters
+    ----------
+    sounds : tuple of int
+        Which version each number plays, from 1 on: two, or a third that is X.
+    stretch : int
+        Which of the round's stretches it is asked on.
+    right_answer : str
+        ``1`` or ``2`` where X is one of them; empty where no answer is right.
+    repeat : bool
+        A hidden repeat, its sides swapped.
+    """
+
+    sounds: tuple[int, ...]
+    stretch: int = 0
+    right_answer: str = ""
+    repeat: bool = False
+
+
+@dataclass(frozen=True)
+class Round:
+    """Hold a round as it is kept: questions follow from what it was begun with, and are never drawn again.
+
+    Parameters
+    ----------
+    round : str
+        Its identifier.
+    begun_at : str
+        Time with its zone, ISO 8601.
+    day : int
+        Ordinal of the local calendar day.
+    setup : str
+        Listening set-up.
+    kind : str
+        ``prefer`` (12 picks between two), ``apart`` (16 times: which one is X), ``all`` (every pair of three to eight,
+        with hidden repeats), ``sighted`` (listened with the names shown; nothing is asked).
+    versions : tuple of str
+        Hash of each version's sound or file, so that it is known again.
+    names : tuple of str
+        What they are called.
+    pair : tuple of int
+        Which two are compared; for ``all`` and ``sighted`` not used.
+    stretches : tuple of (float, float)
+        Where in the song it was heard, s: the loud one, then a quiet one if there is any.
+    seed : int
+        Decides the order and the sides.
+    answers : tuple of str
+        Given so far, ``1`` or ``2``.
+    """
+
+    round: str
+    begun_at: str
+    day: int
+    setup: str
+    kind: Kind
+    versions: tuple[str, ...]
+    names: tuple[str, ...]
+    pair: tuple[int, int]
+    stretches: tuple[tuple[float, float], ...]
+    seed: int
+    answers: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        count = len(self.versions)
+        if self.kind not in KINDS:
+            raise BadValue("round", "kind", self.kind, f"one of {', '.join(KINDS)}")
+        if not FEWEST <= count <= MOST or len(self.names) != count:
+            raise BadValue("round", "versions", count, f"{FEWEST} to {MOST}, each with a name")
+        if len(set(self.pair)) != 2 or not all(0 <= each < count for each in self.pair):
+            raise BadValue("round", "pair", self.pair, f"two different versions of 0 to {count - 1}")
+        if not self.stretches:
+            raise BadValue("round", "stretches", "none", "at least one")
+        if any(answer not in ANSWERS for answer in self.answers) or len(self.answers) > len(self.asked):
+            raise BadValue("round", "answers", " ".join(self.answers), f"at most {len(self.asked)} of 1 and 2")
+
+    @property
+    def asked(self) -> tuple[Asked, ...]:
+        """Its questions, in order."""
+        rng = np.random.default_rng([self.seed, KINDS.index(self.kind)])
+        if self.kind == "apart":
+            return _ask_apart(self.pair, rng)
+        if self.kind == "all":
+            return tuple(Asked((p.left, p.right), 0, "", p.repeat) for p in draw_round(len(self.versions), rng))
+        return _ask_preference(self.pair, len(self.stretches), rng) if self.kind == "prefer" else ()
+
+    @property
+    def complete(self) -> bool:
+        """Tell whether all its questions are answered."""
+        return len(self.answers) == len(self.asked)
+
+    @property
+    def correct(self) -> int:
+        """How many answers were right."""
+        return sum(answer == asked.right_answer for answer, asked in zip(self.answers, self.asked, strict=False))
+
+    @property
+    def choices(self) -> tuple[Choice, ...]:
+        """The picks, as versions."""
+        found = []
+        for answer, asked in zip(self.answers, self.asked, strict=False):
+            left, right = asked.sounds[:2]
+            found.append(Choice(Pair(left, right, asked.repeat), left if answer == "1" else right))
+        return tuple(found)
+
+    def count_picks(self, version: int, stretch: int | None = None) -> int:
+        """Count how often a version was picked, on one stretch or on all."""
+        placed = zip(self.choices, self.asked, strict=False)
+        return sum(choice.picked == version and stretch in (None, asked.stretch) for choice, asked in placed)
+
+    def after(self, answer: str) -> Round:
+        """Give the round with one more answer.
+
+        Raises
+        ------
+        BadValue
+            If it is none of those that are offered, or the round is complete.
+        """
+        if self.complete:
+            raise BadValue("round", "answer", answer, "none; all questions of this round are answered")
+        if answer.strip() not in ANSWERS:
+            raise BadValue("answer", "answer", answer.strip() or "nothing", "1 or 2")
+        return replace(self, answers=(*self.answers, answer.strip()))
+
+
+def _ask_apart(pair: tuple[int, int], rng: np.random.Generator) -> tuple[Asked, ...]:
+    """Keep both in their places, put in an order by lot; X by a lot of its own each time."""
+    first, second = (pair[int(place)] for place in rng.permutation(2))
+    lots = rng.integers(2, size=PICKS_APART)
+    return tuple(Asked((first, second, (first, second)[lot]), 0, str(lot + 1)) for lot in lots)
+
+
+def _ask_preference(pair: tuple[int, int], stretches: int, rng: np.random.Generator) -> tuple[Asked, ...]:
+    """Put each on either side as often, on every stretch alike."""
+    each = PICKS // stretches
+    asked: list[Asked] = []
+    for stretch in range(stretches):
+        for side in rng.permutation(np.arange(each) % 2):
+            left = int(side)
+            asked.append(Asked((pair[left], pair[1 - left]), stretch))
+    return tuple(asked)
