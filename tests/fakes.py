@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta, timezone
 
 import numpy as np
 
+from trainer.decisions.rounds import Round
 from trainer.dsp.move import Effect, Picture
 from trainer.errors import EvenhandError
 from trainer.exercise.drill import Drill
@@ -14,7 +16,7 @@ from trainer.exercise.forms.form import AS_IT_IS, Layout, Take
 from trainer.exercise.history import StoredTrial
 from trainer.exercise.song import SongEntry
 from trainer.exercise.trial import Excerpt, PreparedTrial, TrialSpec, Version
-from trainer.ports import Output, Playhead, Samples
+from trainer.ports import Finished, Output, Playhead, Samples, Stage
 from trainer.session.world import World
 
 FRAMES = 480
@@ -123,6 +125,68 @@ class FakeWorkshop:
         self._open = None
 
 
+@dataclass
+class FakeWorker:
+    """Give what was put in for a job, or hold it back, or fail, as it is set."""
+
+    results: list[object] = field(default_factory=list)
+    held_back: bool = False
+    failure: str = ""
+    jobs: list[object] = field(default_factory=list)
+    cancelled: int = 0
+    _open: bool = False
+
+    def submit(self, job: object) -> None:
+        self.jobs.append(job)
+        self._open = True
+
+    def collect(self) -> Stage | Finished | None:
+        if not self._open:
+            return None
+        if self.held_back:
+            return Stage(0.4, "Reading")
+        self._open = False
+        if self.failure:
+            raise EvenhandError(self.failure)
+        return Finished(self.results.pop(0))
+
+    def cancel(self) -> None:
+        self.cancelled += 1
+        self._open = False
+
+    def close(self) -> None:
+        self._open = False
+
+
+@dataclass
+class FakeFiles:
+    """Know a few paths."""
+
+    known: tuple[str, ...] = ()
+
+    def complete(self, typed: str) -> tuple[str, ...]:
+        return tuple(path for path in self.known if path.startswith(typed))
+
+    def name(self, path: str) -> str:
+        return path.rsplit("/", 1)[-1]
+
+    def make_whole(self, path: str) -> str:
+        return path if path.startswith("/") else f"/music/{path}"
+
+
+@dataclass
+class MemoryNotebook:
+    """Keep rounds in memory."""
+
+    rounds: dict[str, Round] = field(default_factory=dict)
+
+    def keep_round(self, held: Round) -> None:
+        self.rounds[held.round] = held
+
+    def list_rounds(self, versions: Sequence[str] = ()) -> tuple[Round, ...]:
+        return tuple(held for held in self.rounds.values() if not versions or set(held.versions) == set(versions))
+
+
 def make_trial(spec: TrialSpec, right: int) -> PreparedTrial:
     """Make a trial without sound whose processed version has a given number."""
     count = 2 if spec.demonstration else 3
@@ -166,6 +230,9 @@ def make_world(drills: dict[str, Drill], **changes: object) -> World:
         "store": MemoryStore(settings={"cautions_seen": "yes"}),
         "clock": FakeClock(),
         "workshop": FakeWorkshop(),
+        "worker": FakeWorker(),
+        "files": FakeFiles(),
+        "notebook": MemoryNotebook(),
         "setup": "headphones",
         "audio_class": "demo",
         "song_title": "",

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Protocol
+from typing import Any, Protocol
 
 import numpy as np
 import numpy.typing as npt
 
+from trainer.decisions.rounds import Round
 from trainer.exercise.history import StoredTrial
 from trainer.exercise.trial import PreparedTrial, TrialSpec
 
@@ -124,6 +126,75 @@ class Store(Protocol):
 
     def write_setting(self, name: str, value: str) -> None:
         """Write a setting."""
+        ...
+
+
+@dataclass(frozen=True)
+class Stage:
+    """Say how far a long work is: a part of it, 0–1, and what is being done."""
+
+    fraction: float
+    words: str
+
+
+@dataclass(frozen=True)
+class Finished:
+    """Hold what came of a long work."""
+
+    result: Any
+
+
+class Worker(Protocol):
+    """Do long work out of the way: reading and comparing files, rendering a song."""
+
+    def submit(self, job: Any) -> None:
+        """Begin a job; an earlier one that is not finished is given up."""
+        ...
+
+    def collect(self) -> Stage | Finished | None:
+        """Give the last news of the job: how far it is, or, once, what came of it; None where there is none.
+
+        Raises
+        ------
+        EvenhandError
+            If it could not be done; one line says why.
+        """
+        ...
+
+    def cancel(self) -> None:
+        """Give the job up."""
+        ...
+
+    def close(self) -> None:
+        """Let go; safe to call twice."""
+        ...
+
+
+class Files(Protocol):
+    """Know the person's files by their names."""
+
+    def complete(self, typed: str) -> tuple[str, ...]:
+        """List folders and sound files that begin as typed."""
+        ...
+
+    def name(self, path: str) -> str:
+        """Give a file's name without its folder."""
+        ...
+
+    def make_whole(self, path: str) -> str:
+        """Give the whole path."""
+        ...
+
+
+class Notebook(Protocol):
+    """Keep blind rounds of bounces: which files by their hashes, and every answer the moment it is given."""
+
+    def keep_round(self, held: Round) -> None:
+        """Keep a round as it is now; it is on the disk when this returns."""
+        ...
+
+    def list_rounds(self, versions: Sequence[str] = ()) -> tuple[Round, ...]:
+        """List rounds in their order: of these versions, by their hashes in any order, or all."""
         ...
 
 

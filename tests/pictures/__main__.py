@@ -20,6 +20,7 @@ from trainer.files.sound_reading import read_song
 from trainer.listening.listener import Listener
 from trainer.ports import Playhead
 from trainer.session import intents
+from trainer.session.program import Opening
 from trainer.session.screens import Program
 from trainer.session.view import DemonstrationView
 from trainer.session.world import World
@@ -67,7 +68,7 @@ def main() -> None:
 
 def play(world: World, drill: str, rng: np.random.Generator, stop_at: int, picture: str, also: bool = False) -> Program:
     """Begin a run, answer some questions, and picture the last answer."""
-    program = Program(world, drill)
+    program = Program(world, Opening(drill))
     program.tick()
     if also:
         program.act(intents.Listen(2))

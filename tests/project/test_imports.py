@@ -26,7 +26,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "files": BASE | {"audio", "exercise", "decisions", "session"},
     "playback": BASE | {"ports"},
     "store": BASE | {"exercise"},
-    "workshop": BASE | {"dsp", "exercise"},
+    "workshop": BASE | {"dsp", "exercise", "ports"},
     "ui": BASE | {"session"},
     "text": BASE | {"session"},
 }

@@ -10,6 +10,7 @@ from tests.fakes import FakeClock, FakePlayer, FakeWorkshop, MemoryStore, make_w
 from trainer.exercise.drill import Drill
 from trainer.ports import Output
 from trainer.session import intents
+from trainer.session.program import Opening
 from trainer.session.screens import Program
 from trainer.session.view import DemonstrationView, EndView, MessageView, RevealView, TodayView, TrialView
 from trainer.session.world import World
@@ -171,7 +172,7 @@ def test_listening_goes_on_after_a_pause(world: World) -> None:
 def test_a_drill_that_was_named_begins_in_its_full_length(drills: dict[str, Drill], seen: str) -> None:
     """At the first start after the cautions, later at once."""
     world = make_world(drills, store=MemoryStore(settings={"cautions_seen": seen}))
-    program = Program(world, "limiting")
+    program = Program(world, Opening("limiting"))
     if seen == "no":
         assert isinstance(program.view(), MessageView)
         program.act(intents.GoOn())

@@ -6,13 +6,16 @@ import shutil
 import sys
 
 from trainer.app.world import Conditions, DrillWish, build_world
+from trainer.decisions.beam import BeamJob
 from trainer.errors import EvenhandError
 from trainer.session.day import list_others, plan_day
+from trainer.session.program import Opening
 from trainer.session.run import begin_run
 from trainer.session.screens import Program
 from trainer.session.words import CAUTIONS
 from trainer.session.world import World
 from trainer.text.drill import Terminal, TextRun
+from trainer.text.pages import TextProgram
 
 WIDEST = 100
 
@@ -22,19 +25,51 @@ def run_window(conditions: Conditions, wish: DrillWish) -> None:
     from trainer.ui.window import Window
 
     with build_world(conditions, wish, in_process=False) as world:
-        Window(Program(world, wish.drill or "")).run()
+        Window(Program(world, Opening(wish.drill or ""))).run()
+
+
+def weigh_in_text(conditions: Conditions, job: BeamJob, as_json: bool, silent: bool) -> int:
+    """Compare bounces blind on standard input and output; gives the number of files that were left out.
+
+    Raises
+    ------
+    EvenhandError
+        If fewer than two files can be compared.
+    """
+    terminal = open_terminal(as_json)
+    with build_world(conditions, DrillWish(silent=silent), in_process=True) as world:
+        _say_first(world, terminal, silent)
+        program = Program(world, Opening(bounces=job, cautions_said=True))
+        program.tick()
+        beam = program.state.weigh.beam
+        if beam is None:
+            raise EvenhandError(program.state.message)
+        for line in beam.left_out:
+            terminal.complain(EvenhandError(line))
+        TextProgram(program, terminal).play()
+        return len(beam.left_out)
+
+
+def open_terminal(as_json: bool) -> Terminal:
+    """Open standard input and output."""
+    width = min(shutil.get_terminal_size().columns, WIDEST) if sys.stdout.isatty() else 0
+    return Terminal(iter(sys.stdin.readline, ""), sys.stdout, sys.stderr, as_json, width)
+
+
+def _say_first(world: World, terminal: Terminal, silent: bool) -> None:
+    """Give the cautions at the first time, and say what is wrong with the sound."""
+    if not silent and world.store.read_setting("cautions_seen", "no") != "yes":
+        for sentence in CAUTIONS:
+            terminal.say(sentence)
+    if world.player.output.note:
+        terminal.say(world.player.output.note)
 
 
 def run_text(conditions: Conditions, wish: DrillWish, as_json: bool) -> None:
     """Run a drill, or today's plan, on standard input and output."""
-    width = min(shutil.get_terminal_size().columns, WIDEST) if sys.stdout.isatty() else 0
-    terminal = Terminal(iter(sys.stdin.readline, ""), sys.stdout, sys.stderr, as_json, width)
+    terminal = open_terminal(as_json)
     with build_world(conditions, wish, in_process=True) as world:
-        if not wish.silent and world.store.read_setting("cautions_seen", "no") != "yes":
-            for sentence in CAUTIONS:
-                terminal.say(sentence)
-        if world.player.output.note:
-            terminal.say(world.player.output.note)
+        _say_first(world, terminal, wish.silent)
         for name, trials in _list_runs(world, wish):
             if wish.drill is None and world.plays(name) is False:
                 # An answer about the set-up came after the plan was made.

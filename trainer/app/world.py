@@ -10,12 +10,15 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from trainer.app.desk import make_desk
 from trainer.dsp.moves import list_moves_with
 from trainer.exercise.drill import Drill
 from trainer.exercise.song import SongEntry
 from trainer.files.coding import ChildCoder
 from trainer.files.folders import choose_data_folder, open_folder
 from trainer.files.library import find_drill, list_demo_songs, list_drills
+from trainer.files.notebook import RoundFile
+from trainer.files.paths import Paths
 from trainer.files.sound_reading import describe_own_song, read_song
 from trainer.playback.chain import open_player
 from trainer.playback.process import prepare_process
@@ -23,6 +26,7 @@ from trainer.ports import Workshop
 from trainer.session.world import World
 from trainer.store.history import SqliteStore
 from trainer.workshop.bench import Bench
+from trainer.workshop.desk import InlineWorker, ProcessWorker
 from trainer.workshop.inline import InlineWorkshop
 from trainer.workshop.process import ProcessWorkshop
 
@@ -77,6 +81,7 @@ def build_world(conditions: Conditions, wish: DrillWish, in_process: bool) -> It
     entries, rate_hz = choose_songs(wish.audio)
     store = SqliteStore(folder)
     workshop = make_workshop(entries, in_process)
+    worker = InlineWorker(make_desk()) if in_process else ProcessWorker(make_desk)
     prepare_process()
     player = open_player(rate_hz, silent=wish.silent)
     try:
@@ -86,6 +91,9 @@ def build_world(conditions: Conditions, wish: DrillWish, in_process: bool) -> It
             store=store,
             clock=SystemClock(),
             workshop=workshop,
+            worker=worker,
+            files=Paths(),
+            notebook=RoundFile(folder),
             setup=conditions.setup or store.read_setting("setup", DEFAULT_SETUP),
             audio_class=entries[0].audio_class,
             song_title=entries[0].title if wish.audio else "",
@@ -95,6 +103,7 @@ def build_world(conditions: Conditions, wish: DrillWish, in_process: bool) -> It
     finally:
         player.close()
         workshop.close()
+        worker.close()
         store.close()
 
 

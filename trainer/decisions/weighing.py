@@ -128,6 +128,12 @@ def weigh_bounces(bounces: tuple[Bounce, ...], wish: StretchWish) -> tuple[Weigh
     return Weighing(kept, asked, proposals, matched, differences), refused
 
 
+def match_stretch(bounces: tuple[Bounce, ...], stretch: Stretch) -> tuple[MatchedLoop, ...] | None:
+    """Match one more stretch of bounces that are on the beam; None where one of them is silent there."""
+    loops = cut_loops(bounces, stretch)
+    return None if any(_is_silent(loop) for loop in loops) else match_loops(loops)
+
+
 def list_weighing(weighing: Weighing) -> dict[str, Any]:
     """List a weighing as plain facts."""
     bounces = weighing.bounces

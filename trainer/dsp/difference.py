@@ -8,7 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from trainer.audio.clip import Clip
+from trainer.dsp.matching import PEAK_MARGIN_DB, turn_loop
 from trainer.measure.loudness import measure_loop_level_db
+from trainer.measure.standards import CEILING_DBTP
+from trainer.measure.true_peak import measure_loop_true_peak
 
 
 @dataclass(frozen=True)
@@ -41,6 +44,13 @@ def make_difference(before: Clip, after: Clip, linear: bool) -> Difference:
     if math.isfinite(level_db):
         level_db -= measure_loop_level_db(before.samples, before.rate_hz)
     return Difference(loop, level_db)
+
+
+def hold_below_ceiling(change: Difference) -> Difference:
+    """Turn a difference down where its own peaks would pass the ceiling of all that is played."""
+    peak = measure_loop_true_peak(change.loop.samples, change.loop.rate_hz).dbtp
+    excess = peak - (CEILING_DBTP - PEAK_MARGIN_DB)
+    return change if excess <= 0 else Difference(turn_loop(change.loop, -excess), change.level_db - excess)
 
 
 def _subtract_magnitudes(x: np.ndarray, y: np.ndarray) -> np.ndarray:

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from trainer.session.place import Place
 from trainer.session.today import act_on_today, view_today
+from trainer.session.weigh.flow import act_on_weigh, tick_weigh
+from trainer.session.weigh.pages import view_weigh
 
 PLACES: dict[str, Place] = {
     "today": Place(view_today, act_on_today),
+    "weigh": Place(view_weigh, act_on_weigh, tick_weigh),
 }

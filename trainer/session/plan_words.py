@@ -111,6 +111,7 @@ def _describe_left_out(left_out: LeftOut) -> str:
         "low": f"{drills}: this set-up does not play the lowest bass.",
         "top": f"{drills}: this set-up does not play the highest top.",
         "parts": f"{drills}: your own mix has no separate parts.",
+        "reference": f"{drills}: no reference song comes with your own mix.",
     }[left_out.cause]
 
 

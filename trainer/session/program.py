@@ -2,32 +2,59 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
+from trainer.decisions.beam import BeamJob
 from trainer.errors import EvenhandError
 from trainer.session import intents
 from trainer.session.intents import Intent
 from trainer.session.places import PLACES
 from trainer.session.state import State
 from trainer.session.training import act_on_run, start_drill, start_named, stop_run, tick_run
+from trainer.session.weigh.flow import begin_weighing
 from trainer.session.world import World
 
+
+@dataclass(frozen=True)
+class Opening:
+    """Say what the program opens with.
+
+    Parameters
+    ----------
+    drill : str
+        A drill to begin; empty for none.
+    bounces : BeamJob or None
+        Bounces to be put on the beam.
+    cautions_said : bool
+        Whether the cautions have been given already, as the terminal does.
+    """
+
+    drill: str = ""
+    bounces: BeamJob | None = None
+    cautions_said: bool = False
+
+
+PLAIN = Opening()
 SMALLEST_TEXT, LARGEST_TEXT, TEXT_STEP = 80, 200, 10
 
 
-def open_program(world: World, drill: str = "") -> State:
-    """Begin: the cautions at the first start, then the plan, or a drill where one was named."""
+def open_program(world: World, opening: Opening = PLAIN) -> State:
+    """Begin: the cautions at the first start, then the plan, or what was named."""
     theme = world.store.read_setting("theme", "paper")
     percent = world.store.read_setting("text_percent", "100")
-    seen = world.store.read_setting("cautions_seen", "no") == "yes"
+    seen = opening.cautions_said or world.store.read_setting("cautions_seen", "no") == "yes"
     state = State(
-        screen="today" if seen else "cautions",
         theme="night" if theme == "night" else "paper",
         text_percent=int(percent) if percent.isdigit() else 100,
-        named=drill,
+        named=opening.drill,
     )
-    return start_named(state, world) if seen else state
+    if opening.bounces is not None:
+        job = opening.bounces
+        state = begin_weighing(
+            replace(state, screen="weigh", home="weigh"), job.files, job.start_s, job.length_s, world
+        )
+    return start_named(state, world) if seen else replace(state, screen="cautions")
 
 
 def act(state: State, intent: Intent, world: World) -> State:
@@ -96,7 +123,7 @@ def _go_to(state: State, place: str, world: World) -> State | None:
 def _act_on_cautions(state: State, intent: Intent, world: World) -> State | None:
     if isinstance(intent, intents.GoOn):
         world.store.write_setting("cautions_seen", "yes")
-        return start_named(replace(state, screen="today"), world)
+        return start_named(replace(state, screen=state.home), world)
     return _quit(state, intent)
 
 

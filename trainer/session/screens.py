@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 from trainer.ports import Output
 from trainer.session import intents, keys, words
 from trainer.session.day import list_others
 from trainer.session.frame import make_frame
 from trainer.session.intents import Intent
-from trainer.session.pages import View
+from trainer.session.pages import PageView, View
 from trainer.session.places import PLACES
-from trainer.session.program import act, open_program, tick
+from trainer.session.program import PLAIN, Opening, act, open_program, tick
 from trainer.session.reveal_views import view_end, view_reveal
 from trainer.session.state import State
 from trainer.session.trial_views import tell_sounding, view_demonstration, view_question
 from trainer.session.view import Button, DemonstrationView, MessageView, RevealView, TrialView
+from trainer.session.weigh.events import describe_last, describe_open
+from trainer.session.weigh.pages import tell_beam
 from trainer.session.world import World
 
 
@@ -46,11 +49,11 @@ def _view_problem(state: State, world: World) -> MessageView:
 
 
 class Program:
-    """A session for a face to draw and to act on: a state, kept; a drill may be named to begin with."""
+    """A session for a face to draw and to act on: a state, kept."""
 
-    def __init__(self, world: World, drill: str = "") -> None:
+    def __init__(self, world: World, opening: Opening = PLAIN) -> None:
         self._world = world
-        self.state = open_program(world, drill)
+        self.state = open_program(world, opening)
         self._worded: tuple[State, Output, int, View] | None = None
 
     @property
@@ -67,10 +70,29 @@ class Program:
         return self._with_playhead(known[3])
 
     def _with_playhead(self, worded: View) -> View:
+        if isinstance(worded, (PageView, TrialView)) and self.state.run is None:
+            return self._with_beam(worded)
         run = self.state.run
         if run is None or run.trial is None or not isinstance(worded, (DemonstrationView, TrialView, RevealView)):
             return worded
         return replace(worded, sounding=tell_sounding(self.state, run.trial, self._world))
+
+    def _with_beam(self, worded: PageView | TrialView) -> View:
+        """Set the playhead of bounces on the beam."""
+        beam = self.state.weigh.beam
+        if self.state.screen != "weigh" or beam is None or worded.sounding is None:
+            return worded
+        return replace(worded, sounding=tell_beam(self.state, beam, self._world))
+
+    def describe_question(self) -> dict[str, Any] | None:
+        """Describe the blind question that is open as plain facts; None where there is none."""
+        held = self.state.weigh.held
+        return describe_open(held) if held is not None and self.state.weigh.page == "question" else None
+
+    def describe_answer(self) -> dict[str, Any] | None:
+        """Describe the last answer of a blind round as plain facts; None where there is none."""
+        held = self.state.weigh.held
+        return None if held is None else describe_last(held)
 
     def act(self, intent: Intent) -> None:
         """Take what the person wants."""

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from trainer.exercise.trial import PreparedTrial, TrialSpec
 from trainer.session.run import Run
+from trainer.session.weigh.state import WeighState
 
 DIFFERENCE = 0
 
@@ -57,6 +58,8 @@ class State:
         What is laid over the screen.
     typed : str
         The line that is typed on a page.
+    weigh : WeighState
+        Where a weighing stands.
     message : str
         One line about the last thing that went wrong; empty if nothing did.
     finished : bool
@@ -84,5 +87,6 @@ class State:
     keys_open: bool = False
     receipt_open: bool = False
     typed: str = ""
+    weigh: WeighState = field(default_factory=WeighState)
     message: str = ""
     finished: bool = False

@@ -10,7 +10,7 @@ from trainer.exercise.drill import Drill
 from trainer.exercise.history import SILENT_SETUP, Standing
 from trainer.exercise.reach import find_check, plays
 from trainer.exercise.standings import Standings
-from trainer.ports import Clock, Player, Store, Workshop
+from trainer.ports import Clock, Files, Notebook, Player, Store, Worker, Workshop
 
 
 @dataclass(frozen=True)
@@ -21,7 +21,7 @@ class World:
     ----------
     drills : dict of str to Drill
         All there are, by name.
-    player, store, clock, workshop
+    player, store, clock, workshop, worker, files, notebook
         See `trainer.ports`.
     setup : str
         Name of the listening set-up.
@@ -42,6 +42,9 @@ class World:
     store: Store
     clock: Clock
     workshop: Workshop
+    worker: Worker
+    files: Files
+    notebook: Notebook
     setup: str
     audio_class: str
     song_title: str

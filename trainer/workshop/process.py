@@ -76,7 +76,7 @@ def serve(
     pipe: Connection, entries: tuple[SongEntry, ...], read_song: ReadSong, moves: Mapping[str, Move] = MOVES
 ) -> None:
     """Run in the child: make trials until the other end of the pipe is gone."""
-    threading.Thread(target=_end_with_parent, daemon=True).start()
+    threading.Thread(target=end_with_parent, daemon=True).start()
     bench = Bench(entries, read_song, moves)
     try:
         while True:
@@ -110,7 +110,7 @@ def _unpack(made: PreparedTrial | str) -> PreparedTrial:
     return made
 
 
-def _end_with_parent() -> None:
+def end_with_parent() -> None:
     """End at once when the parent has ended, even in the middle of work."""
     parent = multiprocessing.parent_process()
     if parent is not None:

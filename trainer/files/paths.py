@@ -1,0 +1,42 @@
+"""Paths as a person types them: completed, and told apart."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+MOST_OFFERED = 6
+SOUND_SUFFIXES = (".wav", ".flac", ".aif", ".aiff", ".ogg", ".opus", ".mp3", ".w64", ".rf64", ".caf", ".au")
+
+
+class Paths:
+    """Complete paths to sound files; folders end with a separator."""
+
+    def complete(self, typed: str) -> tuple[str, ...]:
+        """List up to six folders and sound files that begin as typed, folders first; hidden ones only when asked."""
+        text = os.path.expanduser(typed) if typed.startswith("~") else typed
+        folder, begun = os.path.split(text)
+        try:
+            entries = sorted(os.scandir(folder or "."), key=lambda each: (not each.is_dir(), each.name.lower()))
+        except OSError:
+            return ()
+        found = []
+        for entry in entries:
+            if not entry.name.lower().startswith(begun.lower()) or entry.name.startswith(".") > begun.startswith("."):
+                continue
+            path = os.path.join(folder, entry.name)
+            if entry.is_dir():
+                found.append(path + os.sep)
+            elif Path(entry.name).suffix.lower() in SOUND_SUFFIXES:
+                found.append(path)
+            if len(found) == MOST_OFFERED:
+                break
+        return tuple(found)
+
+    def name(self, path: str) -> str:
+        """Give a file's name without its folder."""
+        return Path(path).name
+
+    def make_whole(self, path: str) -> str:
+        """Give the whole path, with the home folder and all links resolved."""
+        return str(Path(path).expanduser().resolve())

@@ -1,0 +1,1 @@
+"""Bounces put on the beam: chosen, brought into step, heard blind, judged."""

@@ -1,0 +1,85 @@
+"""A weighing in words."""
+
+from __future__ import annotations
+
+from trainer.decisions.beam import OnBeam
+from trainer.decisions.bounces import Stretch
+from trainer.decisions.round_verdicts import Next, confirm
+from trainer.decisions.round_words import describe_confirmation, describe_round
+from trainer.decisions.rounds import Round
+from trainer.session.words import count_words
+from trainer.units import write_number, write_time
+
+SECONDS_A_PICK = 12
+QUESTIONS = {
+    "prefer": "Which one do you prefer?",
+    "all": "Which one do you prefer?",
+    "apart": "Which one is X, 1 or 2?",
+}
+TITLES = {"prefer": "Which do you prefer?", "all": "Which do you prefer, of every two?", "apart": "Which one is X?"}
+
+
+def describe_place(stretch: Stretch) -> str:
+    """Name a stretch by its place in the song."""
+    return f"{write_time(stretch.start_s)} to {write_time(stretch.end_s)}"
+
+
+def describe_stretches(beam: OnBeam) -> str:
+    """Say where the bounces are heard."""
+    first = beam.stretches[0]
+    length = f"{write_number(first.end_s - first.start_s)} s"
+    quiet = f", and a quiet stretch, {describe_place(beam.stretches[1])}" if len(beam.stretches) > 1 else ""
+    return f"{describe_place(first)} of {beam.names[0]}, {length}{quiet}."
+
+
+def describe_balance(beam: OnBeam) -> str:
+    """Say at what loudness all play."""
+    word = "both" if len(beam.names) == 2 else "all"
+    return f"{word} at {write_number(beam.loudness_lufs)} LUFS, within {write_number(beam.spread_lu, 3)} LU"
+
+
+def describe_next(following: Next, versions: int, asked: int) -> tuple[str, str]:
+    """Say what comes next and how long it takes, and word its button."""
+    minutes = max(1, round(asked * SECONDS_A_PICK / 60))
+    time = f"about {count_words(minutes)} minute{'s' if minutes > 1 else ''}"
+    if following == "all":
+        return (
+            f"First every two of the {count_words(versions)}, in an order by lot, some of them twice: {asked} picks, "
+            f"{time}. Then 12 picks between the two that lead.",
+            f"Begin: {asked} picks",
+        )
+    if following == "prefer":
+        return (
+            f"Twelve picks between two, blind, sides by lot: {time}. Ten of them make a favourite.",
+            "Begin: 12 picks",
+        )
+    if following == "apart":
+        return (
+            f"The picks did not settle it. Can you tell the two apart at all? Sixteen times, which one is X: {time}. "
+            "Only if you can, twelve picks more have a meaning.",
+            "Begin: 16 times X",
+        )
+    if following == "again":
+        return (
+            f"You can tell them apart, so twelve picks more: {time}. They are the last ones today.",
+            "Begin: 12 picks",
+        )
+    return {
+        "favourite": "There is a favourite for today. Ask again on another day, or on another set-up.",
+        "not_apart": "You did not tell them apart, so a preference would be a lot. Take either; or ask another day.",
+        "not_settled": "Two rounds did not settle it: neither wins today. Leaving it open is a result too.",
+    }[following], ""
+
+
+def describe_past(past: tuple[Round, ...], favourite: str, name: str) -> tuple[str, ...]:
+    """Say what earlier rounds told of a favourite."""
+    return describe_confirmation(confirm(past, favourite), name)
+
+
+def describe_verdict(held: Round, past: tuple[Round, ...]) -> tuple[str, ...]:
+    """Say what a complete round tells, and whether the names had been heard before it."""
+    lines = describe_round(held)
+    sighted = [other for other in past if other.kind == "sighted" and other.begun_at < held.begun_at]
+    if sighted:
+        lines = (*lines, "Before this round you had heard them with their names shown; that is kept with it.")
+    return lines
