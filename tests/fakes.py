@@ -33,9 +33,11 @@ class FakePlayer:
     playing: bool = False
     closed: bool = False
     frame: int = 120
+    sounds: Samples | None = None
 
     def load(self, versions: Samples, rate_hz: int) -> None:
         self.loaded.append(versions.shape[0])
+        self.sounds = versions
         self.selected, self.playing = 0, False
 
     def play(self) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -76,15 +77,19 @@ def read(program: Program) -> str:
     return f"{view.headline} {view.sentence} {view.list_parts()} {view.columns}"
 
 
-def answer_all(program: Program, choose: object) -> None:
+def hold(program: Program) -> Round:
+    """Give the round that is on."""
+    assert program.state.blind is not None
+    return program.state.blind.held
+
+
+def answer_all(program: Program, choose: Callable[[Round], str]) -> None:
     """Answer a round to its end; `choose` tells the number for a question."""
-    held = program.state.weigh.held
-    while held is not None and not held.complete:
-        program.act(intents.GiveAnswer(choose(held)))  # type: ignore[operator]
-        held = program.state.weigh.held
+    while program.state.screen == "blind":
+        program.act(intents.GiveAnswer(choose(hold(program))))
 
 
-def prefer(version: int) -> object:
+def prefer(version: int) -> Callable[[Round], str]:
     """Prefer one version wherever it is."""
     return lambda held: str(held.asked[len(held.answers)].sounds.index(version) + 1)
 
@@ -135,17 +140,20 @@ def test_a_favourite_is_named_only_at_the_end(world: World) -> None:
     program = open_beam(world)
     assert "d.wav: correlation" in read(program)
     program.act(intents.GoOn())
-    player = world.player
-    assert isinstance(player, FakePlayer)
+    player, beam = world.player, program.state.weigh.beam
+    assert isinstance(player, FakePlayer) and beam is not None
     seen = 0
-    while program.state.weigh.page == "question":
-        view, held = program.view(), program.state.weigh.held
-        assert isinstance(view, TrialView) and held is not None
+    while program.state.screen == "blind":
+        view, held = program.view(), hold(program)
+        assert isinstance(view, TrialView)
         assert not any(name in f"{view.question}{view.versions}{view.answers}{view.frame.title}" for name in NAMES)
         sounds = held.asked[len(held.answers)].sounds
         # Rounds are kept in the order of the hashes, and the beam in the order of the files.
         program.act(intents.Listen(2))
-        assert held.versions[sounds[1]] == HASHES[player.selected]
+        stretch = held.asked[len(held.answers)].stretch
+        assert player.sounds is not None
+        expected = beam.sounds[stretch][HASHES.index(held.versions[sounds[1]])]
+        assert np.array_equal(player.sounds[player.selected], expected)
         program.act(intents.GiveAnswer(str(sounds.index(0) + 1)))
         seen += 1
     assert seen == 12 and player.loaded[:2] == [2, 2]
@@ -162,8 +170,8 @@ def test_undecided_picks_lead_to_telling_apart_and_then_to_the_last_twelve(world
     answer_all(program, lambda held: "1")
     assert "No clear favourite." in read(program)
     program.act(intents.GoOn())
-    held = program.state.weigh.held
-    assert held is not None and held.kind == "apart"
+    held = hold(program)
+    assert held.kind == "apart"
     view = program.view()
     assert isinstance(view, TrialView) and [button.label for button in view.versions] == ["1", "2", "X"]
     answer_all(program, lambda held: held.asked[len(held.answers)].right_answer)
@@ -199,7 +207,7 @@ def test_a_round_that_was_left_is_gone_on_with(world: World) -> None:
     program.act(intents.GoOn())
     for _ in range(5):
         program.act(intents.GiveAnswer("2"))
-    begun = program.state.weigh.held
+    begun = hold(program)
     program.act(intents.GoBack())
     again = Program(world)
     again.act(intents.GoTo("weigh"))
@@ -208,7 +216,7 @@ def test_a_round_that_was_left_is_gone_on_with(world: World) -> None:
     again.act(intents.GoOn())
     again.tick()
     again.act(intents.GoOn())
-    assert again.state.weigh.held == begun and len(begun.answers if isinstance(begun, Round) else ()) == 5
+    assert hold(again) == begun and len(begun.answers) == 5
 
 
 def test_a_pick_with_gaps_in_the_sound_is_asked_again(world: World) -> None:
@@ -221,8 +229,8 @@ def test_a_pick_with_gaps_in_the_sound_is_asked_again(world: World) -> None:
     player.gaps = 1
     program.tick()
     program.act(intents.GiveAnswer("1"))
-    held = program.state.weigh.held
-    assert held is not None and not held.answers and "asked again" in program.state.message
+    held = hold(program)
+    assert not held.answers and "asked again" in program.state.message
     assert isinstance(world.notebook, MemoryNotebook) and not world.notebook.rounds
 
 
@@ -247,8 +255,8 @@ def test_three_bounces_are_put_in_order_first(drills: dict[str, Drill]) -> None:
     world = make_world({"limiting": drills["limiting"]}, worker=FakeWorker([make_beam(3)]))
     program = open_beam(world, 3)
     program.act(intents.GoOn())
-    held = program.state.weigh.held
-    assert held is not None and held.kind == "all" and len(held.asked) == 8
+    held = hold(program)
+    assert held.kind == "all" and len(held.asked) == 8
 
     def choose(held: Round) -> str:
         """Rank them by their order."""
@@ -258,8 +266,8 @@ def test_three_bounces_are_put_in_order_first(drills: dict[str, Drill]) -> None:
     answer_all(program, choose)
     assert "lead." in read(program) and "8 picks" in read(program)
     program.act(intents.GoOn())
-    held = program.state.weigh.held
-    assert held is not None and held.kind == "prefer" and set(held.pair) == {0, 1}
+    held = hold(program)
+    assert held.kind == "prefer" and set(held.pair) == {0, 1}
 
 
 def test_another_stretch_and_copies_are_jobs(world: World) -> None:

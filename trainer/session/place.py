@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from trainer.decisions.rounds import Round
 from trainer.session.intents import Intent
 from trainer.session.pages import View
 from trainer.session.state import State
@@ -13,6 +14,11 @@ from trainer.session.world import World
 
 def _stay(state: State, world: World) -> State:
     """Let nothing happen by itself."""
+    return state
+
+
+def _pass_over(state: State, held: Round, world: World) -> State:
+    """Take no rounds in."""
     return state
 
 
@@ -30,9 +36,12 @@ class Place:
         Takes in what happened meanwhile.
     enter : callable
         Comes before its screen is shown, when it is gone to.
+    take_round : callable
+        Takes in a blind round that was begun from it and is complete.
     """
 
     view: Callable[[State, World], View]
     act: Callable[[State, Intent, World], State | None]
     tick: Callable[[State, World], State] = _stay
     enter: Callable[[State, World], State] = _stay
+    take_round: Callable[[State, Round, World], State] = _pass_over

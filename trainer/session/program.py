@@ -8,6 +8,8 @@ from typing import Literal
 from trainer.decisions.beam import BeamJob
 from trainer.errors import EvenhandError
 from trainer.session import intents
+from trainer.session.blind import act_on_blind, tick_blind
+from trainer.session.blind_state import Blind
 from trainer.session.intents import Intent
 from trainer.session.places import PLACES
 from trainer.session.state import State
@@ -70,6 +72,8 @@ def tick(state: State, world: World) -> State:
     """Take in what happened meanwhile: work that is done, gaps in the sound."""
     if state.run is not None:
         return tick_run(state, world)
+    if state.screen == "blind" and state.blind is not None:
+        return tick_blind(state, state.blind, world)
     place = PLACES.get(state.screen)
     return state if place is None else place.tick(state, world)
 
@@ -102,6 +106,8 @@ def _act_on_screen(state: State, intent: Intent, world: World) -> State | None:
         return _act_on_problem(state, intent, world)
     if state.screen == "run" and state.run is not None:
         return act_on_run(state, intent, world)
+    if state.screen == "blind" and state.blind is not None:
+        return _act_in_round(state, state.blind, intent, world)
     if isinstance(intent, intents.GoTo):
         return _go_to(state, intent.place, world)
     acted = PLACES[state.screen].act(state, intent, world)
@@ -112,12 +118,24 @@ def _act_on_screen(state: State, intent: Intent, world: World) -> State | None:
     return _quit(state, intent)
 
 
+def _act_in_round(state: State, blind: Blind, intent: Intent, world: World) -> State | None:
+    """Act on a blind question; a complete round goes to the place that it was begun from."""
+    acted = act_on_blind(state, blind, intent, world)
+    if acted is None:
+        return _quit(state, intent)
+    if acted.blind is None or not acted.blind.held.complete:
+        return acted
+    held = acted.blind.held
+    acted = replace(acted, screen=state.home, blind=None, judged=held)
+    return PLACES[state.home].take_round(acted, held, world)
+
+
 def _go_to(state: State, place: str, world: World) -> State | None:
     """Go to a part of the program; what sounds, stops."""
     if place not in PLACES or place == state.screen:
         return None
     world.player.pause()
-    return PLACES[place].enter(replace(state, screen=place, home=place), world)
+    return PLACES[place].enter(replace(state, screen=place, home=place, typed=""), world)
 
 
 def _act_on_cautions(state: State, intent: Intent, world: World) -> State | None:

@@ -7,6 +7,7 @@ from typing import Any
 
 from trainer.ports import Output
 from trainer.session import intents, keys, words
+from trainer.session.blind_views import describe_last, describe_open, tell_blind, view_blind
 from trainer.session.day import list_others
 from trainer.session.frame import make_frame
 from trainer.session.intents import Intent
@@ -17,7 +18,6 @@ from trainer.session.reveal_views import view_end, view_reveal
 from trainer.session.state import State
 from trainer.session.trial_views import tell_sounding, view_demonstration, view_question
 from trainer.session.view import Button, DemonstrationView, MessageView, RevealView, TrialView
-from trainer.session.weigh.events import describe_last, describe_open
 from trainer.session.weigh.pages import tell_beam
 from trainer.session.world import World
 
@@ -32,6 +32,8 @@ def view(state: State, world: World) -> View:
         return _view_leaving(state, world)
     if state.screen == "run" and state.run is not None:
         return _view_run(state, world)
+    if state.screen == "blind" and state.blind is not None:
+        return view_blind(state, state.blind, world)
     return PLACES[state.screen].view(state, world)
 
 
@@ -78,7 +80,9 @@ class Program:
         return replace(worded, sounding=tell_sounding(self.state, run.trial, self._world))
 
     def _with_beam(self, worded: PageView | TrialView) -> View:
-        """Set the playhead of bounces on the beam."""
+        """Set the playhead of a blind round, or of bounces on the beam."""
+        if self.state.screen == "blind" and self.state.blind is not None:
+            return replace(worded, sounding=tell_blind(self.state.blind, self._world))
         beam = self.state.weigh.beam
         if self.state.screen != "weigh" or beam is None or worded.sounding is None:
             return worded
@@ -86,12 +90,11 @@ class Program:
 
     def describe_question(self) -> dict[str, Any] | None:
         """Describe the blind question that is open as plain facts; None where there is none."""
-        held = self.state.weigh.held
-        return describe_open(held) if held is not None and self.state.weigh.page == "question" else None
+        return None if self.state.blind is None else describe_open(self.state.blind.held)
 
     def describe_answer(self) -> dict[str, Any] | None:
         """Describe the last answer of a blind round as plain facts; None where there is none."""
-        held = self.state.weigh.held
+        held = self.state.judged if self.state.blind is None else self.state.blind.held
         return None if held is None else describe_last(held)
 
     def act(self, intent: Intent) -> None:

@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from trainer.decisions.rounds import Round
 from trainer.exercise.trial import PreparedTrial, TrialSpec
+from trainer.session.drills_state import DrillsState
+from trainer.session.blind_state import Blind
 from trainer.session.run import Run
 from trainer.session.weigh.state import WeighState
 
@@ -58,6 +61,12 @@ class State:
         What is laid over the screen.
     typed : str
         The line that is typed on a page.
+    blind : Blind or None
+        The blind round that is on.
+    judged : Round or None
+        The last blind round that was complete.
+    drills : DrillsState
+        Where the list of all drills stands.
     weigh : WeighState
         Where a weighing stands.
     message : str
@@ -87,6 +96,9 @@ class State:
     keys_open: bool = False
     receipt_open: bool = False
     typed: str = ""
+    blind: Blind | None = None
+    judged: Round | None = None
+    drills: DrillsState = field(default_factory=DrillsState)
     weigh: WeighState = field(default_factory=WeighState)
     message: str = ""
     finished: bool = False

@@ -9,19 +9,19 @@ import numpy as np
 
 from trainer.decisions.beam import BeamJob, CopiesJob, OnBeam, hear_difference
 from trainer.decisions.bounces import FEWEST, MOST
+from trainer.decisions.rounds import Round
 from trainer.errors import BadValue, EvenhandError
 from trainer.ports import Finished
 from trainer.session import intents
+from trainer.session.blind import begin_blind, toggle_sound
 from trainer.session.intents import Intent
 from trainer.session.state import State
-from trainer.session.training import SETTLE_S
 from trainer.session.typing_line import act_on_line
-from trainer.session.weigh.rounds import KINDS, begin_round, find_following, find_sound, keep_sighted
+from trainer.session.weigh.rounds import KINDS, begin_round, find_following, hear_beam, keep_sighted
 from trainer.session.weigh.state import Page
 from trainer.session.world import World
 
 LAST_FILES = "weighed"
-INTERRUPTED = "The sound was interrupted: this one is asked again."
 LISTENING = (intents.Listen, intents.ListenOther, intents.ToggleSound, intents.OnlyWhatChanged)
 
 
@@ -34,18 +34,12 @@ def act_on_weigh(state: State, intent: Intent, world: World) -> State | None:
         return _act_on_files(state, intent, world)
     if page == "working":
         return _act_on_working(state, intent, world)
-    if page == "question":
-        return _act_on_question(state, intent, world)
     return _act_on_beam(state, intent, world)
 
 
 def tick_weigh(state: State, world: World) -> State:
     """Take in how far the work is, and gaps in the sound."""
     weigh = state.weigh
-    if weigh.page == "question":
-        gaps = world.player.take_interruptions()
-        settled = world.clock.monotonic_s() - weigh.asked_s > SETTLE_S
-        return _put(state, gaps=weigh.gaps + gaps) if gaps and settled else state
     if weigh.page != "working":
         return state
     try:
@@ -133,7 +127,7 @@ def _take_result(state: State, result: object, world: World) -> State:
         return _put(state, page="beam", stage=None, written=str(result))
     last = [list(state.weigh.files), *(list(files) for files in list_last(world) if files != state.weigh.files)]
     world.store.write_setting(LAST_FILES, json.dumps(last[:3]))
-    return _put(state, page="beam", stage=None, beam=result, held=None, stretch=-1)
+    return _put(state, page="beam", stage=None, beam=result)
 
 
 def _act_on_beam(state: State, intent: Intent, world: World) -> State | None:
@@ -186,7 +180,7 @@ def _do(state: State, intent: intents.Do, beam: OnBeam, world: World) -> State |
         job = BeamJob(state.weigh.files, stretch.start_s, stretch.end_s - stretch.start_s)
         world.worker.submit(CopiesJob(job, _name_folder(state.weigh.files[0])))
         return _put(state, page="working", stage=None)
-    return _put(state, page="files", beam=None, held=None) if intent.what == "files" else None
+    return _put(state, page="files", beam=None) if intent.what == "files" else None
 
 
 def _name_folder(first: str) -> str:
@@ -204,58 +198,15 @@ def _choose_stretch(state: State, text: str, world: World) -> State:
     return begin_weighing(state, state.weigh.files, start_s, None, world)
 
 
-def _begin_round(state: State, held: object, world: World) -> State:
+def _begin_round(state: State, held: Round, world: World) -> State:
     """Put the first question of a round that is still open."""
-    return _ask(_put(state, held=held, stretch=-1), world)
+    beam = state.weigh.beam
+    assert beam is not None
+    return begin_blind(state, held, hear_beam(beam, held), world)
 
 
-def _ask(state: State, world: World) -> State:
-    """Put the question that is open: the sound goes on where it is, unless another stretch comes."""
-    weigh, held, beam = state.weigh, state.weigh.held, state.weigh.beam
-    assert held is not None and beam is not None
-    asked = held.asked[len(held.answers)]
-    if asked.stretch != weigh.stretch:
-        world.player.load(beam.sounds[asked.stretch], beam.rate_hz)
-    world.player.select(find_sound(beam, held, asked.sounds[0]))
-    world.player.play()
-    world.player.take_interruptions()
-    return _put(state, page="question", version=1, stretch=asked.stretch, gaps=0, asked_s=world.clock.monotonic_s())
-
-
-def _act_on_question(state: State, intent: Intent, world: World) -> State | None:
-    """Listen, or answer: kept at once, then the next one or the verdict."""
-    held, beam = state.weigh.held, state.weigh.beam
-    assert held is not None and beam is not None
-    asked = held.asked[len(held.answers)]
-    if isinstance(intent, intents.GoBack):
-        world.player.pause()
-        return _put(state, page="beam")
-    if isinstance(intent, intents.Listen) and 1 <= intent.version <= len(asked.sounds):
-        return _hear(state, intent.version, find_sound(beam, held, asked.sounds[intent.version - 1]), world)
-    if isinstance(intent, intents.ListenOther):
-        version = (state.weigh.version - 1 + intent.step) % len(asked.sounds) + 1
-        return _hear(state, version, find_sound(beam, held, asked.sounds[version - 1]), world)
-    if isinstance(intent, intents.ToggleSound):
-        return _toggle(state, world)
-    if isinstance(intent, intents.AnswerPlaying):
-        return _answer(state, str(state.weigh.version), world) if state.weigh.version <= 2 else state
-    return _answer(state, intent.text, world) if isinstance(intent, intents.GiveAnswer) else None
-
-
-def _answer(state: State, text: str, world: World) -> State:
-    """Keep an answer, unless the sound had gaps."""
-    weigh, held = state.weigh, state.weigh.held
-    assert held is not None
-    late = world.clock.monotonic_s() - weigh.asked_s > SETTLE_S
-    gaps = weigh.gaps + (world.player.take_interruptions() if late else 0)
-    answered = held.after(text)
-    if gaps or world.lost_sound(held.setup):
-        return replace(_ask(_put(state, stretch=-1), world), message=INTERRUPTED)
-    world.notebook.keep_round(answered)
-    state = _put(state, held=answered)
-    if not answered.complete:
-        return _ask(state, world)
-    world.player.pause()
+def take_weigh_round(state: State, held: Round, world: World) -> State:
+    """Show what a complete round tells."""
     return _put(state, page="verdict")
 
 
@@ -264,13 +215,14 @@ def _show_names(state: State, beam: OnBeam, world: World) -> State:
     change, _ = hear_difference(beam, 0, state.weigh.pair)
     world.player.load(np.concatenate([beam.sounds[0], change[None]]), beam.rate_hz)
     world.player.play()
-    return _put(state, page="names", version=1, stretch=0)
+    return _put(state, page="names", version=1)
 
 
 def _listen(state: State, intent: Intent, count: int, world: World) -> State | None:
     """Switch between versions whose names are shown, and their difference."""
     if isinstance(intent, intents.ToggleSound):
-        return _toggle(state, world)
+        toggle_sound(world)
+        return state
     if isinstance(intent, intents.OnlyWhatChanged):
         return _hear(state, 0, count, world)
     version = state.weigh.version
@@ -286,15 +238,6 @@ def _hear(state: State, version: int, sound: int, world: World) -> State:
     world.player.select(sound)
     world.player.play()
     return _put(state, version=version)
-
-
-def _toggle(state: State, world: World) -> State:
-    """Pause, or go on."""
-    if world.player.position().playing:
-        world.player.pause()
-    else:
-        world.player.play()
-    return state
 
 
 def _put(state: State, **changes: object) -> State:

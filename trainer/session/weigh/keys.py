@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from trainer.session import intents
-from trainer.session.keys import ALL_KEYS, ARROWS, DIFFERENCE, LEAVE, SPACE, bind_enter, bind_versions
+from trainer.session.keys import ALL_KEYS, ARROWS, DIFFERENCE, SPACE, bind_enter, bind_versions
 from trainer.session.view import Key
 
 BACK = Key("Esc", "back", (("escape", intents.GoBack()),))
@@ -24,15 +24,6 @@ def list_beam_keys(asks: bool) -> tuple[Key, ...]:
     """Bind the page of bounces on the beam."""
     enter = bind_enter("begin; with a place typed, go there" if asks else "go to the typed place", intents.GoOn())
     return (enter, BACK, ALL_KEYS)
-
-
-def list_blind_keys(kind: str, count: int) -> tuple[Key, ...]:
-    """Bind a blind question: digits listen, Enter answers with what is playing, Q and W answer too."""
-    listen = bind_versions(count)
-    if kind != "apart":
-        return (listen, bind_enter("prefer what is playing", intents.AnswerPlaying()), SPACE, ARROWS, LEAVE, ALL_KEYS)
-    letters = Key("Q W", "X is 1, X is 2", (("q", intents.GiveAnswer("1")), ("w", intents.GiveAnswer("2"))))
-    return (listen, letters, SPACE, ARROWS, LEAVE, ALL_KEYS)
 
 
 def list_verdict_keys(asks: bool) -> tuple[Key, ...]:

@@ -26,13 +26,11 @@ from trainer.session.pages import (
 )
 from trainer.session.state import State
 from trainer.session.typing_line import offer_paths
-from trainer.session.view import Button, PlanItem, Progress, Sounding, TrialView, Waveform
+from trainer.session.view import Button, PlanItem, Progress, Sounding, Waveform
 from trainer.session.weigh import keys
 from trainer.session.weigh.flow import list_last
 from trainer.session.weigh.rounds import KINDS, begin_round, find_following, list_past
 from trainer.session.weigh.words import (
-    QUESTIONS,
-    TITLES,
     describe_balance,
     describe_next,
     describe_past,
@@ -53,8 +51,6 @@ def view_weigh(state: State, world: World) -> View:
         return _view_working(state, world) if weigh.page == "working" else _view_files(state, world)
     if weigh.page == "working":
         return _view_working(state, world)
-    if weigh.page == "question":
-        return _view_question(state, weigh.beam, world)
     if weigh.page == "verdict":
         return _view_verdict(state, weigh.beam, world)
     if weigh.page == "names":
@@ -152,42 +148,9 @@ def _word_files(beam: OnBeam) -> tuple[Part, ...]:
     return tuple(sheets)
 
 
-def _view_question(state: State, beam: OnBeam, world: World) -> TrialView:
-    """Word a blind question; nothing in it depends on which version is which."""
-    weigh, held = state.weigh, state.weigh.held
-    assert held is not None
-    asked, number, count = held.asked[len(held.answers)], len(held.answers) + 1, len(held.asked)
-    labels = ("1", "2", "X")[: len(asked.sounds)]
-    versions = tuple(
-        Button(label, intents.Listen(place), selected=weigh.version == place) for place, label in enumerate(labels, 1)
-    )
-    words = "X is {}" if held.kind == "apart" else "I prefer {}"
-    answers = tuple(Button(words.format(answer), intents.GiveAnswer(answer)) for answer in ("1", "2"))
-    places = len(held.stretches) > 1 and held.kind == "prefer"
-    place = ("the quiet stretch" if asked.stretch else "the first stretch") if places else "every answer is kept"
-    frame = make_frame(
-        state,
-        world,
-        "Weigh, blind",
-        TITLES[held.kind],
-        keys.list_blind_keys(held.kind, len(asked.sounds)),
-        f"{number} of {count} · {place}",
-    )
-    return TrialView(
-        frame=frame,
-        marks=_mark(held),
-        versions=versions,
-        balance=describe_balance(beam),
-        waveform=_draw_waveform(beam, asked.stretch),
-        sounding=tell_beam(state, beam, world),
-        question=QUESTIONS[held.kind],
-        answers=answers,
-    )
-
-
 def _view_verdict(state: State, beam: OnBeam, world: World) -> PageView:
     """Word what a round tells; the names are shown now."""
-    held = state.weigh.held
+    held = state.judged
     assert held is not None
     past = list_past(beam, world)
     parts: list[Part] = [_draw_counts(held)]
@@ -266,16 +229,6 @@ def _view_differences(state: State, beam: OnBeam, world: World) -> PageView:
     return PageView(frame, "What differs, measured", sentence, (tuple(sheets),), dock=dock)
 
 
-def _mark(held: Round) -> tuple[Progress, ...]:
-    """Mark what is answered and what lies ahead; not what was right."""
-    done, count = len(held.answers), len(held.asked)
-    marks: list[Progress] = ["done"] * done
-    if done < count:
-        marks.append("current")
-    marks += ["ahead"] * (count - len(marks))
-    return tuple(marks)
-
-
 def _mark_right(held: Round) -> tuple[Progress, ...]:
     """Mark what was right and wrong."""
     pairs = zip(held.answers, held.asked, strict=True)
@@ -291,5 +244,5 @@ def _draw_waveform(beam: OnBeam, stretch: int) -> Waveform:
 def tell_beam(state: State, beam: OnBeam, world: World) -> Sounding:
     """Tell what is heard."""
     head = world.player.position()
-    frames = beam.sounds[max(state.weigh.stretch, 0)].shape[1]
+    frames = beam.sounds[0].shape[1]
     return Sounding(state.weigh.version, (head.frame % frames) / frames, head.playing)

@@ -8,7 +8,10 @@ from dataclasses import replace
 from trainer.decisions.beam import OnBeam
 from trainer.decisions.round_verdicts import Next, choose_pair, find_next
 from trainer.decisions.rounds import Kind, Round
+from trainer.session.blind_state import Heard
+from trainer.session.weigh.words import describe_balance
 from trainer.session.world import World
+from trainer.units import write_time
 
 KINDS: dict[Next, Kind] = {"all": "all", "prefer": "prefer", "apart": "apart", "again": "prefer"}
 
@@ -23,9 +26,18 @@ def list_names(beam: OnBeam) -> tuple[str, ...]:
     return tuple(beam.names[beam.hashes.index(version)] for version in list_versions(beam))
 
 
-def find_sound(beam: OnBeam, held: Round, version: int) -> int:
-    """Find which sound of the beam a round's version is."""
-    return beam.hashes.index(held.versions[version])
+def hear_beam(beam: OnBeam, held: Round) -> Heard:
+    """Give what a round is heard on: the sounds in the order of the round's versions."""
+    order = [beam.hashes.index(version) for version in held.versions]
+    return Heard(
+        "Weigh",
+        tuple(sounds[order] for sounds in beam.sounds),
+        beam.rate_hz,
+        beam.outlines,
+        tuple((write_time(each.start_s), write_time(each.end_s)) for each in beam.stretches),
+        ("the first stretch", "the quiet stretch")[: len(beam.stretches)],
+        describe_balance(beam),
+    )
 
 
 def list_past(beam: OnBeam, world: World) -> tuple[Round, ...]:

@@ -11,12 +11,6 @@ from trainer.session.words import count_words
 from trainer.units import write_number, write_time
 
 SECONDS_A_PICK = 12
-QUESTIONS = {
-    "prefer": "Which one do you prefer?",
-    "all": "Which one do you prefer?",
-    "apart": "Which one is X, 1 or 2?",
-}
-TITLES = {"prefer": "Which do you prefer?", "all": "Which do you prefer, of every two?", "apart": "Which one is X?"}
 
 
 def describe_place(stretch: Stretch) -> str:
