@@ -178,6 +178,10 @@ def record(entry: dict[str, Any], listing: Path) -> None:
 class _Listing(yaml.SafeDumper):
     """YAML in which a list of plain values, a window or the traits, stands on one line."""
 
+    def ignore_aliases(self, data: Any) -> bool:
+        """Write in full what stands in two places: the program reads no aliases."""
+        return True
+
     def represent_items(self, items: Sequence[Any]) -> yaml.SequenceNode:
         """Represent a list or tuple."""
         plain = all(isinstance(item, (str, float, int)) for item in items)

@@ -16,13 +16,16 @@ LARGEST_TOTAL_BYTES = 50_000_000
 
 
 def test_every_file_is_listed_and_every_listed_file_is_there() -> None:
-    """Songs and stems together are all the sound there is, and small enough for a repository."""
+    """Songs, stems and references are all the sound there is, and small enough for a repository."""
     stems = [stem["file"] for entry in ENTRIES for stem in entry["stems"]]
-    assert sorted([*(entry["file"] for entry in ENTRIES), *stems]) == sorted(p.name for p in FOLDER.glob("*.flac"))
+    references = [entry["reference"]["file"] for entry in ENTRIES if "reference" in entry]
+    assert sorted([*(entry["file"] for entry in ENTRIES), *stems, *references]) == sorted(
+        p.name for p in FOLDER.glob("*.flac")
+    )
     assert sum(path.stat().st_size for path in FOLDER.glob("*.flac")) < LARGEST_TOTAL_BYTES
 
 
-def test_a_stem_is_not_a_song() -> None:
+def test_neither_a_stem_nor_a_reference_is_a_song() -> None:
     """The program lists the songs and nothing else."""
     titles = [song.title for song in list_demo_songs()]
     assert titles == [entry["title"] for entry in ENTRIES]

@@ -6,13 +6,17 @@ from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
+import scipy.signal
 
 from trainer.exercise.trial import PreparedTrial
 from trainer.workshop.bench import Bench
 
 Sound = npt.NDArray[np.float32]
 # Forms that are answered by the ear alone.
-HEARD = ("pick_of_three", "pick_of_two", "oddity", "abx", "name_it", "match_by_ear", "put_in_order")
+HEARD = (
+    *("pick_of_three", "pick_of_two", "oddity", "abx", "name_it", "match_by_ear", "put_in_order"),
+    "against_reference",
+)
 
 
 def listen(trial: PreparedTrial, bench: Bench) -> str:
@@ -32,6 +36,13 @@ def listen(trial: PreparedTrial, bench: Bench) -> str:
         return str(int(np.argmax(apart)) + 1)
     if form == "abx":
         return str(1 + int(_measure_apart(sounds[2], sounds[1]) < _measure_apart(sounds[2], sounds[0])))
+    if form == "against_reference":
+        reference, *mixes = (read_octaves_db(each, trial.rate_hz) for each in sounds)
+        # Only where the two differ can one be nearer than the other.
+        apart = np.abs(mixes[0] - mixes[1])
+        differ = apart > apart.max() / 2
+        away = [float(np.mean((each - reference)[differ] ** 2)) for each in mixes]
+        return str(2 + int(np.argmin(away)))
     if form == "match_by_ear":
         apart = [_measure_apart(sounds[0], each) for each in sounds[1:]]
         return f"{trial.layout.control[int(np.argmin(apart))]:g}"
@@ -42,6 +53,15 @@ def listen(trial: PreparedTrial, bench: Bench) -> str:
     if form == "pick_of_two":
         return str(1 + int(np.argmin([_measure_apart(example[0], each) for each in sounds])))
     return trial.answers[int(np.argmin([_measure_apart(sounds[1], each) for each in example]))]
+
+
+def read_octaves_db(sound: Sound, rate_hz: int) -> npt.NDArray[np.float64]:
+    """Read the levels in an octave about each third octave from 50 Hz to 16 kHz by scipy's averaged periodogram."""
+    at_hz, density = scipy.signal.welch(np.tile(sound.T, 2), rate_hz, nperseg=32768)
+    power = density.sum(axis=0) * at_hz[1]
+    centres_hz = 1000 * 10 ** (np.arange(-13, 13) / 10)
+    octaves = [power[(at_hz >= f * 10**-0.15) & (at_hz < f * 10**0.15)].sum() for f in centres_hz]
+    return np.asarray(10 * np.log10(octaves))
 
 
 def _measure_apart(first: Sound, second: Sound) -> float:

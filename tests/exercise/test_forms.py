@@ -33,9 +33,14 @@ def drill(drills: dict[str, Drill]) -> Drill:
 
 
 def list_effects(count: int) -> list[Effect | None]:
-    """Give what a compressor shows from a fast to a slow release: ever less gain back, ever smoother bass."""
+    """Give what a compressor shows from a fast to a slow release: ever less gain back, ever smoother bass.
+
+    And what is measured against a reference: one version further from it than the other.
+    """
+    away = {"nearer_distance_db": 1.0, "further_distance_db": 2.0}
     figures = [
-        {"recovery_between_hits_percent": 80.0 - 8 * n, "roughness_on_bass_db": -20.0 - 5 * n} for n in range(20)
+        {"recovery_between_hits_percent": 80.0 - 8 * n, "roughness_on_bass_db": -20.0 - 5 * n, **away}
+        for n in range(20)
     ]
     return [None, *(Effect(3.0, each) for each in figures[: count - 1])]
 
@@ -69,7 +74,7 @@ def test_answers_that_are_no_answers_are_refused_in_one_line(name: str, text: st
     assert "\n" not in str(caught.value)
 
 
-@pytest.mark.parametrize("name", ["pick_of_two", "pick_of_three", "oddity", "abx", "name_it"])
+@pytest.mark.parametrize("name", ["pick_of_two", "pick_of_three", "oddity", "abx", "name_it", "against_reference"])
 def test_right_answers_are_spread_evenly_and_guessing_stays_at_chance(name: str, drill: Drill) -> None:
     """Chi-squared of 3000 layouts below its 99.9 % point (10.8 and 13.8 for 1 and 2 degrees of freedom).
 

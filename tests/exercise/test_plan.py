@@ -211,22 +211,22 @@ def test_a_set_up_is_asked_once_before_what_needs_it(month: Diary) -> None:
 
 
 def test_what_cannot_be_carried_is_not_planned(sixty: dict[str, Drill]) -> None:
-    """After "no" to the lowest bass its drills are left out, with an own mix those that need parts; all others come.
+    """After "no" to the lowest bass its drills are left out, with an own mix those that need parts or a reference.
 
-    The plan says so; a later "yes" or another set-up opens them again.
+    All others come. The plan says so; a later "yes" or another set-up opens them again.
     """
     small = Person("small", (), setup="monitors", hears={"low": False}, own_mix=True)
     diary = Diary(small, sixty).live(MONTH)
     answered = next(trial for trial in diary.trials if trial.drill == "setup_1")
     low = {name for name, drill in sixty.items() if drill.reach == "low"} - {"setup_1"}
     parts = {"judgement_5", "judgement_6"}
-    assert {trial.drill for trial in diary.trials} == set(sixty) - low - parts
+    assert {trial.drill for trial in diary.trials} == set(sixty) - low - parts - {"judgement_7"}
     for day, plan in diary.plans.items():
-        assert LeftOut("parts", 2) in plan.left_out
+        assert {LeftOut("parts", 2), LeftOut("reference", 1)} <= set(plan.left_out)
         assert (LeftOut("low", len(low)) in plan.left_out) == (FIRST_DAY + day > answered.day)
     yes = make_stored(sixty["setup_1"], FIRST_DAY + 30, 0, setup="monitors", answer="yes", audio_class="own")
     diary.trials.append(yes)
-    assert diary.plan(30).left_out == (LeftOut("parts", 2),)
+    assert diary.plan(30).left_out == (LeftOut("parts", 2), LeftOut("reference", 1))
     assert not Diary(Person("headphones", ()), sixty, trials=diary.trials[:-1]).plan(31).left_out
 
 

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta, timezone
 
 import numpy as np
 
-from tests.fakes import FakeClock, FakePlayer, MemoryStore
+from tests.fakes import FakeClock, MemoryStore, make_world
 from tests.week.person import Person, answer
 from tests.week.workshop import SoundlessWorkshop
 from trainer.exercise.drill import Drill
@@ -41,10 +41,8 @@ def make_person_world(person: Person, drills: Mapping[str, Drill]) -> World:
     """Put the world of a person together."""
     seeds = iter(range(1, 10_000))
     own: AudioClass = "own" if person.own_mix else "demo"
-    return World(
-        drills=dict(drills),
-        player=FakePlayer(),
-        store=MemoryStore(settings={"cautions_seen": "yes"}),
+    return make_world(
+        dict(drills),
         clock=FakeClock(BEGIN),
         workshop=SoundlessWorkshop(own),
         setup=person.setup,

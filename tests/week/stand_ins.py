@@ -20,10 +20,11 @@ FORMS_BY_FAMILY = {
     "Stereo": ("pick_of_three", "pick_of_two", "name_it", "oddity"),
     "Coding, word length": ("pick_of_three", "abx", "pick_of_three top", "lesson"),
     "Faults": ("pick_of_three", "pick_of_three", "pick_of_three", "name_it", "mark_the_moment", "mark_the_moment"),
-    "Judgement": ("name_it", "prefer", "abx", "pick_of_three", "how_much", "name_it"),
+    "Judgement": ("name_it", "prefer", "abx", "pick_of_three", "how_much", "name_it", "against_reference"),
 }
 TRIALS = {
     "name_it": 20,
+    "against_reference": 16,
     "how_much": 20,
     "match_by_ear": 16,
     "abx": 16,
@@ -44,10 +45,10 @@ def make_stand_ins(pattern: Drill) -> dict[str, Drill]:
 
 
 def _make(pattern: Drill, family: str, place: int) -> Drill:
-    """Make one; the two parts of the mix are the last two of Judgement."""
+    """Make one; the two parts of the mix are the last two of Judgement but one, which is set beside a reference."""
     form, _, reach = FORMS_BY_FAMILY[family][place].partition(" ")
     name = f"{''.join(letter for letter in family.lower() if letter.isalpha())}_{place + 1}"
-    parts = family == "Judgement" and place >= 4
+    parts = family == "Judgement" and place in (4, 5)
     move = "voice_level" if parts else MOVES.get(form, "bell")
     settings = {"centre_hz": 100.0 * (place + 1)} if move == "bell" else {}
     named = [

@@ -9,6 +9,7 @@ from typing import Literal
 from trainer.dsp.stereo.moves import PARTS
 from trainer.exercise.drill import REACHES, Drill
 from trainer.exercise.families import FAMILIES, SET_UP
+from trainer.exercise.forms import FORMS
 from trainer.exercise.history import StoredTrial
 from trainer.exercise.reach import find_check, plays
 
@@ -33,12 +34,12 @@ PICKS = ("pick_of_three", "pick_of_two", "oddity")
 # What needs a song's separate parts.
 PART_MOVES = frozenset(move.name for move in PARTS)
 
-Cause = Literal["low", "top", "parts"]
+Cause = Literal["low", "top", "parts", "reference"]
 
 
 @dataclass(frozen=True)
 class LeftOut:
-    """Say that drills are left out, how many, and why: the set-up does not play it, or the mix has no parts."""
+    """Say that drills are left out, how many, and why: what the set-up does not play, or what the mix lacks."""
 
     cause: Cause
     count: int
@@ -100,6 +101,11 @@ def needs_parts(drill: Drill) -> bool:
     return any(move in PART_MOVES for move, _ in drill.moves) or drill.move in PART_MOVES
 
 
+def needs_reference(drill: Drill) -> bool:
+    """Tell whether a drill needs a reference that comes with the song."""
+    return FORMS[drill.form].needs_reference
+
+
 def is_check(drill: Drill, drills: Sequence[Drill]) -> bool:
     """Tell whether a drill is the question whether a set-up plays something that others need."""
     check = find_check(drills, drill.reach)
@@ -117,14 +123,16 @@ class Reach:
 
     def carries(self, drill: Drill) -> bool | None:
         """Tell whether a drill can be answered here."""
-        if self.own_mix and needs_parts(drill):
+        if self.own_mix and (needs_parts(drill) or needs_reference(drill)):
             return False
         return self.known.get(drill.reach, True)
 
     def list_left_out(self) -> tuple[LeftOut, ...]:
         """List what is left out, by its cause."""
-        parts = sum(self.own_mix and needs_parts(drill) for drill in self.drills)
-        counts: dict[Cause, int] = {"parts": parts}
+        counts: dict[Cause, int] = {
+            "parts": sum(self.own_mix and needs_parts(drill) for drill in self.drills),
+            "reference": sum(self.own_mix and needs_reference(drill) for drill in self.drills),
+        }
         for cause in ("low", "top"):
             lost = [d for d in self.drills if d.reach == cause and not is_check(d, self.drills)]
             counts[cause] = len(lost) if self.known.get(cause) is False else 0

@@ -10,7 +10,7 @@ from trainer.audio.loops import LONGEST_LOOP_S, SEAM_S, SHORTEST_LOOP_S
 from trainer.dsp.move import Move, Need, Settings
 from trainer.dsp.needs import need_loud_part
 from trainer.errors import BadValue
-from trainer.exercise.song import Song
+from trainer.exercise.song import Section, Song
 from trainer.exercise.trial import Excerpt
 from trainer.measure.contents import SongContents, StretchContents
 from trainer.units import write_number
@@ -84,8 +84,8 @@ def choose_candidate(candidates: tuple[Candidate, ...], rng: np.random.Generator
     return candidates[int(rng.integers(max(1, (len(candidates) + 1) // 2)))]
 
 
-def describe_excerpt(song: Song, candidate: Candidate) -> Excerpt:
-    """Name the place of a loop: song, section, bars."""
+def describe_excerpt(song: Song, candidate: Candidate, beside: str = "") -> Excerpt:
+    """Name the place of a loop: song, section, bars, and the title of a song it is set beside."""
     rate = song.clip.rate_hz
     start, end = candidate.start_frame / rate, (candidate.start_frame + candidate.frames) / rate
     middle = (start + end) / 2
@@ -94,6 +94,8 @@ def describe_excerpt(song: Song, candidate: Candidate) -> Excerpt:
     if song.entry.bars is not None:
         count = round((end - start) / song.entry.bars.length_s)
         words.append(f"{_COUNT_WORDS.get(count, str(count))} bar{'s' if count != 1 else ''}")
+    if beside:
+        words.append(f"beside {beside}")
     return Excerpt(start, end, ", ".join(word for word in words if word))
 
 
@@ -115,7 +117,7 @@ def _list_places(song: Song) -> list[tuple[int, int]]:
     frames = min(int(round(length_s * rate)), song.clip.frames)
     places = [(int(round(start * rate)), frames) for start in starts]
     places = [place for place in places if place[0] + frames <= song.clip.frames] or [(0, frames)]
-    return [place for place in places if _lies_in_one_section(song, place)] or places
+    return [place for place in places if lies_in_one_section(song.entry.sections, place, rate)] or places
 
 
 def _list_endings(song: Song) -> list[tuple[int, int]]:
@@ -128,10 +130,10 @@ def _list_endings(song: Song) -> list[tuple[int, int]]:
     return [(int(start * rate), int(length_s * rate)) for start in starts]
 
 
-def _lies_in_one_section(song: Song, place: tuple[int, int]) -> bool:
+def lies_in_one_section(sections: tuple[Section, ...], place: tuple[int, int], rate_hz: int) -> bool:
     """Tell whether a loop keeps to one part of the song, so that it does not change in the middle."""
-    start, end = place[0] / song.clip.rate_hz, (place[0] + place[1]) / song.clip.rate_hz
-    return any(part.start_s - 0.01 <= start and end <= part.end_s + 0.01 for part in song.entry.sections)
+    start, end = place[0] / rate_hz, (place[0] + place[1]) / rate_hz
+    return any(part.start_s - 0.01 <= start and end <= part.end_s + 0.01 for part in sections)
 
 
 def _whole_bars_s(bar_s: float) -> float:

@@ -13,6 +13,7 @@ from trainer.exercise.history import StoredTrial
 SECONDS = {
     "pick_of_two": 9.0,
     "how_much": 15.0,
+    "against_reference": 15.0,
     "match_by_ear": 20.0,
     "put_in_order": 40.0,
     "mark_the_moment": 40.0,

@@ -16,6 +16,7 @@ from trainer.dsp.dynamics.song_push import SongPush
 from trainer.dsp.matching import PEAK_MARGIN_DB, PLAYED_LUFS, MatchedLoop, level_loops, match_loops, turn_loop
 from trainer.dsp.move import Effect, Move
 from trainer.dsp.moves import MOVES
+from trainer.dsp.needs import LOUDEST_WITHIN_DB
 from trainer.dsp.stereo.part_level import PartLevel
 from trainer.errors import BadValue, EvenhandError, NotReachable
 from trainer.exercise.drill import Drill
@@ -24,6 +25,7 @@ from trainer.exercise.forms import FORMS
 from trainer.exercise.forms.demonstration import lay_out_demonstration
 from trainer.exercise.forms.form import Layout, Take, Turn
 from trainer.exercise.passes import prepare_pass
+from trainer.exercise.references import Beside, set_beside
 from trainer.exercise.song import Song
 from trainer.exercise.songbook import SongBook
 from trainer.exercise.trial import PreparedTrial, TrialSpec, Version
@@ -171,6 +173,8 @@ def _generators(spec: TrialSpec) -> tuple[np.random.Generator, np.random.Generat
 
 def _find_common(song: Song, drill: Drill, moves: Mapping[str, Move], book: SongBook) -> tuple[Candidate, ...]:
     """List the loops that every move of a drill can be asked on."""
+    if FORMS[drill.form].needs_reference and song.reference is None:
+        raise BadValue(song.entry.title, "reference", "none", "a reference song of the same style")
     for name, _ in drill.moves:
         move = moves[name]
         if isinstance(move, PartLevel) and move.part_name not in song.parts:
@@ -178,6 +182,9 @@ def _find_common(song: Song, drill: Drill, moves: Mapping[str, Move], book: Song
     found = [book.list_loops(song, moves[name], settings) for name, settings in drill.moves]
     places = set.intersection(*({c.start_frame for c in each} for each in found))
     common = tuple(candidate for candidate in found[0] if candidate.start_frame in places)
+    if FORMS[drill.form].needs_reference:
+        # A reference is a chorus: like is compared with like.
+        common = tuple(each for each in common if each.contents.under_loudest_db >= -LOUDEST_WITHIN_DB)
     if not common:
         raise BadValue(song.entry.title, "common_places", 0, f"a place that suits all moves of {drill.drill}")
     return common
@@ -197,42 +204,64 @@ def _make_somewhere(
         candidate = choose_candidate(candidates, rng)
         loop = cut_loop(song.clip, candidate.start_frame, candidate.frames)
         try:
-            fitted = own.give(spec.drill, candidate, loop)
-            return _settle(
-                candidate, layout, spec, *_make(loop, spec, layout, fitted, own.find_level(spec.drill, loop))
-            )
+            fitted, level = own.give(spec.drill, candidate, loop), own.find_level(spec.drill, loop)
+            beside = _set_beside(song, spec.drill, loop, fitted, rng)
+            return _settle(candidate, layout, spec, beside, *_make(loop, spec, layout, fitted, level, beside))
         except NotReachable as error:
             refusal = error
     assert refusal is not None
     raise refusal
 
 
+def _set_beside(
+    song: Song, drill: Drill, loop: Clip, moves: Mapping[str, Move], rng: np.random.Generator
+) -> Beside | None:
+    """Set a loop beside the song's reference, where the form asks for one."""
+    if not FORMS[drill.form].needs_reference:
+        return None
+    return set_beside(song, loop, moves[drill.move], drill.settings, rng)
+
+
 def _make(
-    loop: Clip, spec: TrialSpec, layout: Layout, moves: Mapping[str, Move], played_lufs: float
+    loop: Clip,
+    spec: TrialSpec,
+    layout: Layout,
+    moves: Mapping[str, Move],
+    played_lufs: float,
+    beside: Beside | None,
 ) -> tuple[MatchedLoop, tuple[_Made, ...]]:
     """Make every take on a loop and bring all to one loudness; equal takes are one and the same sound."""
     main = moves[layout.takes[layout.target].move or spec.drill.move]
+    loop = beside.mix if beside else loop
     for name, _ in spec.drill.moves:
         loop = moves[name].prepare(loop)
     wanted = [take for n, take in enumerate(layout.takes) if take.processed and take not in layout.takes[:n]]
     own = [moves[take.move or ""] for take in wanted]
     solved = [move.solve(loop, take.amount, take.settings) for move, take in zip(own, wanted, strict=True)]
     reference = main.refer(loop, solved[wanted.index(layout.takes[layout.target])])
-    sounds = (reference, *(move.render(loop, settings) for move, settings in zip(own, solved, strict=True)))
+    others = (beside.reference,) if beside else ()
+    sounds = (reference, *(move.render(loop, settings) for move, settings in zip(own, solved, strict=True)), *others)
     matched = match_loops(sounds, played_lufs) if main.matched else level_loops(sounds, played_lufs)
-    as_it_is = _Made(matched[0], {}, None)
-    made = [_Made(*parts) for parts in zip(matched[1:], solved, own, strict=True)]
-    return matched[0], tuple(made[wanted.index(take)] if take.processed else as_it_is for take in layout.takes)
+    as_it_is = {False: _Made(matched[0], {}, None), True: _Made(matched[-1], {}, None)}
+    made = [_Made(*parts) for parts in zip(matched[1 : 1 + len(own)], solved, own, strict=True)]
+    return matched[0], tuple(
+        made[wanted.index(take)] if take.processed else as_it_is[take.reference] for take in layout.takes
+    )
 
 
 def _settle(
-    candidate: Candidate, layout: Layout, spec: TrialSpec, reference: MatchedLoop, made: tuple[_Made, ...]
+    candidate: Candidate,
+    layout: Layout,
+    spec: TrialSpec,
+    beside: Beside | None,
+    reference: MatchedLoop,
+    made: tuple[_Made, ...],
 ) -> _Laid:
     """Measure the effects, and let the form put right what depends on them."""
     effects: list[Effect | None] = []
     for place, item in enumerate(made):
         first = next(p for p, other in enumerate(made) if other.sound is item.sound)
-        effects.append(effects[first] if first < place else _measure(reference, item))
+        effects.append(effects[first] if first < place else _measure(reference, item, beside))
     if not spec.demonstration:
         layout = FORMS[spec.drill.form].settle(layout, effects)
     return _Laid(candidate, layout, reference, made, tuple(effects))
@@ -248,7 +277,7 @@ def _assemble(song: Song, spec: TrialSpec, laid: _Laid) -> PreparedTrial:
         spec=spec,
         song=song.entry,
         sha256=song.sha256,
-        excerpt=describe_excerpt(song, laid.candidate),
+        excerpt=describe_excerpt(song, laid.candidate, _name_reference(song, layout)),
         rate_hz=reference.loop.rate_hz,
         sounds=np.stack([*(item.sound.loop.samples for item in made), change.loop.samples]),
         versions=tuple(
@@ -263,12 +292,19 @@ def _assemble(song: Song, spec: TrialSpec, laid: _Laid) -> PreparedTrial:
     )
 
 
-def _measure(reference: MatchedLoop, item: _Made) -> Effect | None:
-    """Read a move's effect from what will be played."""
+def _name_reference(song: Song, layout: Layout) -> str:
+    """Name the song that is heard beside, where one is."""
+    heard = any(take.reference for take in layout.takes)
+    return song.entry.reference.title if heard and song.entry.reference else ""
+
+
+def _measure(reference: MatchedLoop, item: _Made, beside: Beside | None) -> Effect | None:
+    """Read a move's effect from what will be played, and how far that is from a reference where there is one."""
     if item.move is None:
         return None
     gain_db = item.sound.gain_db - reference.gain_db
-    return item.move.measure(reference.loop, item.sound.loop, item.settings, gain_db)
+    effect = item.move.measure(reference.loop, item.sound.loop, item.settings, gain_db)
+    return beside.compare(effect, reference.loop, item.sound.loop) if beside else effect
 
 
 def _keep_below_ceiling(change: Difference) -> Difference:

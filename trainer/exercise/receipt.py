@@ -32,6 +32,7 @@ def write_trial_receipt(trial: PreparedTrial, files: tuple[str, ...], name: str)
         "form": spec.drill.form,
         "question": spec.drill.question,
         "song": trial.song.title,
+        **_name_reference(trial),
         "excerpt": {"start_s": round(trial.excerpt.start_s, 6), "end_s": round(trial.excerpt.end_s, 6)},
         "rate_hz": trial.rate_hz,
         "move": spec.drill.move,
@@ -59,3 +60,11 @@ def write_trial_receipt(trial: PreparedTrial, files: tuple[str, ...], name: str)
         "answers": list(trial.answers),
         "right_answer": trial.right_answer,
     }
+
+
+def _name_reference(trial: PreparedTrial) -> dict[str, Any]:
+    """Name the song that is heard beside the mix, where one is."""
+    other = trial.song.reference
+    if other is None or not any(take.reference for take in trial.layout.takes):
+        return {}
+    return {"reference": {"song": other.title, "sha256": other.sha256}}

@@ -214,8 +214,18 @@ def _check_form(values: Mapping[str, Any], where: str, faults: list[BadValue]) -
         faults.append(BadValue(where, "rungs", rungs, f"2 to {MOST_RUNGS} amounts, the least first"))
     if rungs != sorted(set(rungs)):
         faults.append(BadValue(where, "rungs", rungs, "amounts that rise"))
+    if form == "against_reference" and not _turns_both_ways(values.get("move")):
+        faults.append(BadValue(where, "move", values.get("move"), "a shelf, a bell or a tilt, which turn both ways"))
     if form == "how_much" and not values.get("anchor"):
         faults.append(BadValue(where, "anchor", "missing", "the amount that may be heard, named"))
+
+
+def _turns_both_ways(name: object) -> bool:
+    """Tell whether a move is a filter whose amount may be either sign; an unknown name has been refused already."""
+    if not isinstance(name, str) or name not in MOVES:
+        return True
+    move = MOVES[name]
+    return move.linear and any(each.name == move.effect_name and each.low < 0 for each in move.parameters)
 
 
 def _read_part(

@@ -37,6 +37,29 @@ class Stem:
 
 
 @dataclass(frozen=True)
+class Reference:
+    """Point to a finished song of the same style and tempo that a mix may be set beside.
+
+    Parameters
+    ----------
+    title, path : str
+        For a person, and where the file is.
+    sha256 : str
+        Hash of that file; another one is refused, so that the mix's own hash is enough to make a trial again.
+    bars : Bars
+        As long as those of the mix.
+    sections : tuple of Section
+        A loop keeps to one of them.
+    """
+
+    title: str
+    path: str
+    sha256: str
+    bars: Bars
+    sections: tuple[Section, ...]
+
+
+@dataclass(frozen=True)
 class SongEntry:
     """Describe a song without its sound.
 
@@ -54,6 +77,8 @@ class SongEntry:
         If known, they name the place of a loop.
     stems : tuple of Stem
         Parts of the mix whose own sound is known.
+    reference : Reference or None
+        A finished song to set it beside, if there is one.
     """
 
     path: str
@@ -62,14 +87,16 @@ class SongEntry:
     bars: Bars | None = None
     sections: tuple[Section, ...] = ()
     stems: tuple[Stem, ...] = ()
+    reference: Reference | None = None
 
 
 @dataclass(frozen=True)
 class Song:
-    """Hold a song with its sound, as read, the hash of its file, and its parts by name."""
+    """Hold a song with its sound, as read, the hash of its file, its parts by name, and its reference at its rate."""
 
     entry: SongEntry
     clip: Clip
     sha256: str
     file_rate_hz: int
     parts: Mapping[str, Clip] = field(default_factory=dict)
+    reference: Clip | None = None

@@ -9,7 +9,7 @@ from trainer.errors import BadValue, BadValues
 from trainer.exercise.drill import Drill
 from trainer.exercise.families import sort_by_family
 from trainer.exercise.schema import name_nearest, read_drills
-from trainer.exercise.song import Bars, Section, SongEntry, Stem
+from trainer.exercise.song import Bars, Reference, Section, SongEntry, Stem
 from trainer.files.folders import find_bundled
 from trainer.files.yaml_text import load_yaml
 
@@ -58,12 +58,34 @@ def list_demo_songs() -> tuple[SongEntry, ...]:
 
 
 def _describe_song(folder: Path, song: dict[str, Any]) -> SongEntry:
-    bar_s = float(song["beats_per_bar"]) * 60.0 / float(song["tempo_bpm"])
     return SongEntry(
         str(folder / song["file"]),
         str(song["title"]),
         "demo",
-        Bars(float(song["first_downbeat_s"]), bar_s),
-        tuple(Section(str(s["name"]), float(s["start_s"]), float(s["end_s"])) for s in song["sections"]),
+        _describe_bars(song),
+        _describe_sections(song),
         tuple(Stem(str(stem["part"]), str(folder / stem["file"])) for stem in song.get("stems", ())),
+        _describe_reference(folder, song),
     )
+
+
+def _describe_reference(folder: Path, song: dict[str, Any]) -> Reference | None:
+    """Describe the finished song that stands within a song's entry, if one does; their bars are equally long."""
+    other = song.get("reference")
+    if other is None:
+        return None
+    bars, own = _describe_bars(other), _describe_bars(song)
+    if bars.length_s != own.length_s:
+        raise BadValue(
+            "songs.yaml", f"reference of {song['title']}, bar_s", bars.length_s, f"{own.length_s}, as its own"
+        )
+    path = str(folder / other["file"])
+    return Reference(str(other["title"]), path, str(other["sha256"]), bars, _describe_sections(other))
+
+
+def _describe_bars(song: dict[str, Any]) -> Bars:
+    return Bars(float(song["first_downbeat_s"]), float(song["beats_per_bar"]) * 60.0 / float(song["tempo_bpm"]))
+
+
+def _describe_sections(song: dict[str, Any]) -> tuple[Section, ...]:
+    return tuple(Section(str(s["name"]), float(s["start_s"]), float(s["end_s"])) for s in song["sections"])

@@ -13,12 +13,13 @@ from trainer.audio.clip import Clip
 from trainer.audio.loops import SHORTEST_LOOP_S
 from trainer.audio.resampling import choose_working_rate, resample_clip
 from trainer.errors import BadValue
-from trainer.exercise.song import Song, SongEntry
+from trainer.exercise.song import Reference, Song, SongEntry
 from trainer.units import write_number
 
 LOWEST_RATE_HZ, HIGHEST_RATE_HZ = 8000, 192000
 LONGEST_S = 1800.0
 SILENCE_PEAK = 10 ** (-70 / 20)
+SHORT_HASH = 12
 
 
 def read_song(entry: SongEntry) -> Song:
@@ -32,18 +33,20 @@ def read_song(entry: SongEntry) -> Song:
     Returns
     -------
     Song
-        Other rates are converted; mono is put on both sides. The file is not changed.
+        Other rates are converted; mono is put on both sides. Stems and reference are read with it. No file is changed.
 
     Raises
     ------
     BadValue
         If the file is unreadable, empty, silent, under 4 s, over 30 min, of more than two channels, of a rate
-        outside 8–192 kHz, or holds values that are no numbers.
+        outside 8–192 kHz, or holds values that are no numbers; if a stem is not as long as its mix, or a reference
+        is not the file that was listed.
     """
     path = Path(entry.path)
     clip, rate_hz = _read_clip(path)
     parts = {stem.part: _read_stem(Path(stem.path), clip) for stem in entry.stems}
-    return Song(entry, clip, hash_file(path), rate_hz, parts)
+    other = None if entry.reference is None else _read_reference(entry.reference, clip.rate_hz)
+    return Song(entry, clip, hash_file(path), rate_hz, parts, other)
 
 
 def _read_clip(path: Path) -> tuple[Clip, int]:
@@ -61,6 +64,16 @@ def _read_stem(path: Path, mix: Clip) -> Clip:
     if part.frames != mix.frames or part.rate_hz != mix.rate_hz:
         raise BadValue(path.name, "frames", part.frames, f"{mix.frames} at {mix.rate_hz} Hz, as in its mix")
     return part
+
+
+def _read_reference(reference: Reference, rate_hz: int) -> Clip:
+    """Read the song a mix is set beside, at the rate of the mix."""
+    path = Path(reference.path)
+    clip, _ = _read_clip(path)
+    found = hash_file(path)
+    if found != reference.sha256:
+        raise BadValue(path.name, "sha256", found[:SHORT_HASH], f"{reference.sha256[:SHORT_HASH]}, as it is listed")
+    return resample_clip(clip, rate_hz)
 
 
 def describe_own_song(path: str) -> SongEntry:

@@ -33,7 +33,7 @@ _BARS = 4
 _PIANO = 0
 
 # Two chords a bar, and the last one.
-_NAMES = "D A/C# Bm G D F#m G A D".split()
+_NAMES = ["D", "A/C#", "Bm", "G", "D", "F#m", "G", "A", "D"]
 # Sounding keys, lowest string first.
 _PICKED: dict[str, Shape] = {
     "D": (50, 57, 62, 66, 69),

@@ -10,6 +10,7 @@ from trainer.exercise.forms.naming import NameIt
 from trainer.exercise.forms.ordering import PutInOrder
 from trainer.exercise.forms.picking import Abx, Oddity, Pick
 from trainer.exercise.forms.preferring import LouderOrBetter, Prefer
+from trainer.exercise.forms.referring import AgainstReference
 from trainer.exercise.forms.releases import SetRelease
 
 FORMS: dict[str, Form] = {
@@ -20,6 +21,7 @@ FORMS: dict[str, Form] = {
         Oddity(),
         Abx(),
         NameIt(),
+        AgainstReference(),
         HowMuch(),
         MatchByEar(),
         PutInOrder(),

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from trainer.exercise.drill import Drill
-from trainer.exercise.forms.form import AS_IT_IS, Layout
+from trainer.exercise.forms.form import AS_IT_IS, REFERENCE, Layout
 from trainer.exercise.forms.naming import take_choice
 from trainer.exercise.forms.picking import take_processed
+from trainer.exercise.forms.referring import OF_MIX, OF_REFERENCE, AgainstReference
 from trainer.units import write_amount, write_number
 
 MOST_VERSIONS = 8
@@ -22,6 +23,10 @@ def lay_out_demonstration(drill: Drill, amount: float) -> Layout:
         rungs = tuple(dict.fromkeys((drill.rungs[0], drill.rungs[len(drill.rungs) // 2], drill.rungs[-1])))
         takes = (AS_IT_IS, *(take_processed(drill, rung) for rung in rungs))
         return Layout(takes, ("as it is", *(word_processed(drill, rung) for rung in rungs)), (), "", len(rungs))
+    if drill.form == AgainstReference.name:
+        takes = (REFERENCE, AS_IT_IS, take_processed(drill, amount), take_processed(drill, -amount))
+        labels = (OF_REFERENCE, OF_MIX, word_processed(drill, amount), word_processed(drill, -amount))
+        return Layout(takes, labels, (), "", 2)
     return Layout((AS_IT_IS, take_processed(drill, amount)), ("as it is", word_processed(drill, amount)), (), "", 1)
 
 

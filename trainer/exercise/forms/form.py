@@ -28,11 +28,14 @@ class Take:
         In the drill's unit, signed where the move is; 0 for the loop as it is.
     settings : dict of str to float
         The move's settings that stay fixed.
+    reference : bool
+        Another song in its place, the one that the mix is set beside, as it is.
     """
 
     move: str | None = None
     amount: float = 0.0
     settings: dict[str, float] = field(default_factory=dict)
+    reference: bool = False
 
     @property
     def processed(self) -> bool:
@@ -41,6 +44,7 @@ class Take:
 
 
 AS_IT_IS = Take()
+REFERENCE = Take(reference=True)
 
 
 @dataclass(frozen=True)
@@ -152,6 +156,11 @@ class PlainForm:
         """Begin with a labelled example."""
         return True
 
+    @property
+    def needs_reference(self) -> bool:
+        """Ask about one song alone."""
+        return False
+
     def settle(self, layout: Layout, effects: Sequence[Effect | None]) -> Layout:
         """Leave the layout: what is right was known beforehand."""
         return layout
@@ -193,6 +202,11 @@ class Form(Protocol):
     @property
     def explains(self) -> bool:
         """Tell whether a labelled example comes first; it would spoil a question of taste."""
+        ...
+
+    @property
+    def needs_reference(self) -> bool:
+        """Tell whether a song must come with a finished one of its style; versions are then made near to that."""
         ...
 
     def task(self, drill: Drill) -> str | None:
