@@ -10,7 +10,7 @@ os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 
 import pygame
 
-from tests.ui import sample_views
+from tests.ui import sample_views, samples
 from trainer.session.pages import View
 from trainer.ui.lettering import Lettering
 from trainer.ui.pen import Pen
@@ -38,7 +38,7 @@ def main(folder: Path, names: list[str]) -> None:
     pygame.display.init()
     pygame.font.init()
     lettering = Lettering()
-    for name, view in sample_views.all_views().items():
+    for name, view in samples.all_views().items():
         if names and name not in names:
             continue
         for theme in ("paper", "night"):

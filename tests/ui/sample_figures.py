@@ -7,7 +7,7 @@ import random
 
 from trainer.session.charts import EarPoint, ear_over_trials, frequency_response, gain_reduction
 from trainer.session.ear_rows import EarGroup, EarRow, ear_rows
-from trainer.session.figure import Figure
+from trainer.session.figure import Figure, Label, Mark, Path, Shape
 
 
 def response_figure(width: float = 548, height: float = 232, gain_db: float = 1.2) -> Figure:
@@ -77,3 +77,24 @@ def rows_figure(width: float = 412) -> Figure:
         ),
         width,
     )
+
+
+def bands_figure(width: float = 520, height: float = 232) -> Figure:
+    """Give eight bands of a mix beside those of three references."""
+    bands = ("20–60 Hz", "60–120 Hz", "120–250 Hz", "250–500 Hz", "0.5–2 kHz", "2–5 kHz", "5–10 kHz", "10–20 kHz")
+    middle, unit = 310.0, 34.0
+    shapes: list[Shape] = []
+    for level_db in (-6, -3, 0, 3, 6):
+        x = middle + level_db * unit
+        shapes.append(Path(((x, 0), (x, height - 20)), "ink" if level_db == 0 else "rule"))
+        sign = "+" if level_db > 0 else "−" if level_db else ""
+        shapes.append(Label((x, height - 4), f"{sign}{abs(level_db)}{' dB' if level_db == 6 else ''}", anchor="middle"))
+    chance = random.Random(9)
+    for row, band in enumerate(bands):
+        y = 12 + row * (height - 28) / len(bands)
+        shapes.append(Label((0, y + 4), band, "ink"))
+        for _ in range(3):
+            x = middle + chance.uniform(-2.6, 2.6) * unit
+            shapes.append(Path(((x, y - 6), (x, y + 6)), "blue", 2))
+        shapes.append(Mark((middle + chance.uniform(-2, 3) * unit, y), "ink", 6))
+    return Figure(width, height, tuple(shapes), "eight bands of a mix and of three references")

@@ -56,7 +56,7 @@ HELP = Key("?", "all keys", (("question", ToggleKeys()), ("f1", ToggleKeys())))
 PAUSE = Key("Space", "pause", (("space", ToggleSound()),))
 OTHER = Key("← →", "the version before or after", (("left", ListenOther(-1)), ("right", ListenOther(1))), False)
 BACK = Key("Esc", "leave; asks first", (("escape", GoBack()),), False)
-NIGHT = Key("T", "paper or night", (("t", ChangeTheme()),), False)
+NIGHT = Key("Ctrl T", "paper or night", (("ctrl t", ChangeTheme()),), False)
 LARGER = Key("Ctrl +", "larger", (("ctrl plus", ChangeTextSize(1)),), False)
 
 
@@ -364,27 +364,3 @@ def restyle(view: View, theme: Theme = "paper", percent: int = 100, keys_open: b
     """Change theme, text size, list of keys or notice of a view."""
     frame = replace(view.frame, theme=theme, text_percent=percent, keys_open=keys_open, notice=notice)
     return replace(view, frame=frame)
-
-
-def all_views() -> dict[str, View]:
-    """Give every state by name."""
-    return {
-        "today": today(),
-        "today-first": first_day(),
-        "today-no-sound": restyle(today(), notice=NO_SOUND),
-        "demonstration": demonstration(),
-        "trial": trial(),
-        "trial-paused": trial(2, 1, False),
-        "trial-eight": trial(8, 5),
-        "trial-naming": naming(),
-        "reveal": reveal(),
-        "reveal-wrong": reveal(False),
-        "reveal-receipt": reveal(True, True),
-        "reveal-eight": limiting(),
-        "end": end(),
-        "cautions": cautions(),
-        "waiting": waiting(),
-        "problem": problem(),
-        "trial-keys": restyle(trial(), keys_open=True),
-        "trial-no-sound": restyle(trial(), notice=NO_SOUND),
-    }

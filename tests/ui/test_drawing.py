@@ -7,7 +7,7 @@ from itertools import combinations
 import pygame
 import pytest
 
-from tests.ui import sample_views
+from tests.ui import sample_views, samples
 from tests.ui.look import draw
 from trainer.session.pages import View
 from trainer.session.palette import Theme
@@ -16,7 +16,7 @@ from trainer.ui.pen import Pen
 from trainer.ui.screens.view import draw_view
 from trainer.ui.widgets.keylist import listed_keys
 
-VIEWS = sample_views.all_views()
+VIEWS = samples.all_views()
 LETTERING = Lettering()
 CASES = [
     ((1280, 800), 100, "paper"),

@@ -9,7 +9,7 @@ from io import BytesIO
 import pygame.freetype
 import pytest
 
-from tests.ui import sample_views
+from tests.ui import samples
 from tests.ui.look import draw
 from trainer.session.figure import Weight
 from trainer.ui import screens, widgets
@@ -45,7 +45,7 @@ def test_all_that_is_written_has_glyphs() -> None:
     """Every letter of every example and of the window's own sources."""
     used = {
         letter
-        for view in sample_views.all_views().values()
+        for view in samples.all_views().values()
         for line in draw(view, (1280, 800)).written
         for letter in line.text
     }

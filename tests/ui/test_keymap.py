@@ -42,7 +42,11 @@ def press(key: int, mod: int = 0, unicode: str = "", scancode: int = 0) -> pygam
         (press(pygame.K_EQUALS, pygame.KMOD_CTRL), "ctrl plus"),
         (press(pygame.K_KP_MINUS, pygame.KMOD_META), "ctrl minus"),
         (press(pygame.K_0, pygame.KMOD_CTRL, scancode=pygame.KSCAN_0), "ctrl 0"),
-        (press(pygame.K_c, pygame.KMOD_CTRL), ""),
+        (press(pygame.K_t, pygame.KMOD_CTRL), "ctrl t"),
+        (press(1074, pygame.KMOD_META, scancode=pygame.KSCAN_D), "ctrl d"),
+        (press(pygame.K_BACKSPACE, pygame.KMOD_CTRL), "ctrl backspace"),
+        (press(pygame.K_q, pygame.KMOD_CTRL | pygame.KMOD_ALT, "@"), ""),
+        (press(pygame.K_CAPSLOCK, pygame.KMOD_CTRL), ""),
         (press(pygame.K_d, pygame.KMOD_ALT, "d"), ""),
     ],
 )
@@ -61,7 +65,8 @@ def test_keys_have_names_on_any_layout(event: pygame.event.Event, name: str) -> 
         ("escape", GoBack()),
         ("question", ToggleKeys()),
         ("f1", ToggleKeys()),
-        ("t", ChangeTheme()),
+        ("ctrl t", ChangeTheme()),
+        ("t", None),
         ("ctrl plus", ChangeTextSize(1)),
         ("ctrl 0", ChangeTextSize(0)),
         ("9", None),
@@ -79,4 +84,4 @@ def test_list_of_keys_takes_no_answers() -> None:
     assert find_intent(view, "escape") == ToggleKeys()
     assert find_intent(view, "return") == ToggleKeys()
     assert find_intent(view, "2") is None
-    assert find_intent(view, "t") == ChangeTheme()
+    assert find_intent(view, "ctrl t") == ChangeTheme()

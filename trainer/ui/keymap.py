@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pygame
 
-from trainer.session.intents import Intent, ToggleKeys
-from trainer.session.pages import View
+from trainer.session.intents import CompleteText, EraseText, Intent, ToggleKeys
+from trainer.session.pages import Entry, PageView, View
+from trainer.session.view import Frame, Key
+from trainer.ui.clipboard import can_paste
 from trainer.ui.widgets.keylist import EVERYWHERE
 
 _DIGITS = "1234567890"
@@ -31,7 +35,14 @@ _NAMES = {
 _PLUS = (pygame.K_PLUS, pygame.K_EQUALS, pygame.K_KP_PLUS)
 _MINUS = (pygame.K_MINUS, pygame.K_UNDERSCORE, pygame.K_KP_MINUS)
 _CLOSING = ("escape", "question", "f1", "return", "space")
-_WITH_LIST_OPEN = ("ctrl plus", "ctrl minus", "ctrl 0", "t")
+_WITH_LIST_OPEN = ("ctrl plus", "ctrl minus", "ctrl 0", "ctrl t")
+_LABELS = {"return": "Enter", "escape": "Esc"}
+_ERASING = (
+    Key("Backspace", "take the last letter away", (("backspace", EraseText()),), False),
+    Key("Ctrl Backspace", "take the whole line away", (("ctrl backspace", EraseText(whole=True)),), False),
+)
+_PASTING = Key("Ctrl V", "add what was copied", (), False)
+_COMPLETING = Key("Tab", "complete the line; Shift Tab moves the focus", (("tab", CompleteText()),), False)
 
 
 def name_key(event: pygame.event.Event) -> str:
@@ -51,7 +62,7 @@ def name_key(event: pygame.event.Event) -> str:
         ``1``, ``d``, ``return``, ``question``, ``ctrl plus`` ...; empty for keys that mean nothing here.
     """
     if event.mod & _COMMAND:
-        return _name_command(event)
+        return "" if event.mod & pygame.KMOD_ALT else _name_command(event)
     if getattr(event, "unicode", "") == "?":
         return "question"
     if event.mod & pygame.KMOD_ALT:
@@ -72,20 +83,55 @@ def find_intent(view: View, name: str) -> Intent | None:
             return ToggleKeys()
         if name not in _WITH_LIST_OPEN:
             return None
-    for key in (*view.frame.keys, *EVERYWHERE):
+    entry = find_entry(view)
+    if entry is not None and writes(name):
+        return None
+    typing = _list_typing(entry) if entry is not None else ()
+    for key in (*typing, *view.frame.keys, *EVERYWHERE):
         for bound, intent in key.bindings:
             if bound == name:
                 return intent
     return None
 
 
+def find_entry(view: View) -> Entry | None:
+    """Find the line that takes what is typed; none does while the list of keys covers it."""
+    return view.entry if isinstance(view, PageView) and not view.frame.keys_open else None
+
+
+def writes(name: str) -> bool:
+    """Tell whether a key writes something, and so means nothing else while a line is typed."""
+    return len(name) == 1 or name in ("space", "question")
+
+
+def show_live_keys(view: PageView) -> Frame:
+    """Give the frame with the keys that work beside a line that is typed, and with those of the line itself."""
+    if view.entry is None:
+        return view.frame
+    live = []
+    for key in view.frame.keys:
+        names = [name for name, _ in key.bindings if not writes(name)]
+        if len(names) == len(key.bindings):
+            live.append(key)
+        elif names:
+            live.append(replace(key, label=" ".join(_LABELS.get(name, name.capitalize()) for name in names)))
+    return replace(view.frame, keys=(*live, *_list_typing(view.entry)))
+
+
+def _list_typing(entry: Entry) -> tuple[Key, ...]:
+    """List the keys of a line that is typed."""
+    keys = (*_ERASING, _PASTING) if can_paste() else _ERASING
+    return (*keys, _COMPLETING) if entry.offers else keys
+
+
 def _name_command(event: pygame.event.Event) -> str:
-    """Name a key held with Ctrl, or with Cmd on a Mac."""
+    """Name a key held with Ctrl, or with Cmd on a Mac; with Alt too it writes a letter on many keyboards."""
     if event.key in _PLUS:
         return "ctrl plus"
     if event.key in _MINUS:
         return "ctrl minus"
-    return "ctrl 0" if _digit(event) == "0" else ""
+    plain = _NAMES.get(event.key) or _digit(event) or _letter(event)
+    return f"ctrl {plain}" if plain else ""
 
 
 def _digit(event: pygame.event.Event) -> str:

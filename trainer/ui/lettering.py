@@ -18,6 +18,7 @@ _FILES: dict[Weight, str] = {
 }
 _KEPT = 1024
 _KEPT_SIZES = 4096
+_JOINTS = "_-/\\."
 CAPITAL = 0.717
 ASCENT = 0.80
 DESCENT = 0.21
@@ -99,10 +100,13 @@ class Lettering:
         return kept.rstrip() + "…"
 
     def _break(self, word: str, weight: Weight, size_px: int, room: int) -> list[str]:
-        """Break one word where it must be."""
+        """Break one word where it must be; after a sign that joins the parts of a file's name if one is near."""
         pieces = [""]
         for letter in word:
-            if pieces[-1] and self.width(pieces[-1] + letter, weight, size_px) > room:
-                pieces.append("")
+            line = pieces[-1]
+            if line and self.width(line + letter, weight, size_px) > room:
+                joint = max(line.rfind(sign) for sign in _JOINTS) + 1
+                cut = joint if joint > len(line) // 2 else len(line)
+                pieces[-1:] = [line[:cut], line[cut:]]
             pieces[-1] += letter
         return pieces

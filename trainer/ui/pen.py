@@ -17,6 +17,7 @@ from trainer.ui.lettering import ASCENT, CAPITAL, DESCENT, Lettering
 from trainer.ui.theme import Look, Style
 
 Align = Literal["left", "middle", "right"]
+Wanted = Literal["focus", "chosen", "line"]
 LEADING = 1.36
 
 
@@ -86,7 +87,11 @@ class Pen:
         self.hits: list[Hit] = []
         self.wave: pygame.Rect | None = None
         self.wave_seen: pygame.Rect | None = None
+        self.wave_on: Colour = "ground"
         self.waiting: pygame.Rect | None = None
+        self.first_stop = 0
+        self.body: pygame.Rect | None = None
+        self.wanted: dict[Wanted, pygame.Rect] = {}
 
     def px(self, design: float) -> int:
         """Give a distance in pixels."""
@@ -153,7 +158,23 @@ class Pen:
         place = sum(hit.by_tab for hit in self.hits)
         self.hits.append(Hit(seen, intent, by_tab))
         hovered = self.pointer is not None and seen.collidepoint(self.pointer)
-        return Touch(hovered, by_tab and place == self.focus)
+        focused = by_tab and place == self.focus
+        if focused:
+            self.want("focus", box)
+        return Touch(hovered, focused)
+
+    def want(self, kind: Wanted, box: pygame.Rect) -> None:
+        """Note what may have to be brought into sight, if it is on a page that is scrolled."""
+        if self.body is not None and self.surface.get_clip() != self.surface.get_rect():
+            self.wanted[kind] = box
+
+    def scroll_to(self, kind: Wanted) -> int:
+        """Give the scroll that brings what is wanted into sight."""
+        if self.body is None or kind not in self.wanted:
+            return self.scroll
+        room, box = self.body.inflate(0, -2 * self.px(32)), self.wanted[kind]
+        up, down = min(0, box.top - room.top), max(0, box.bottom - room.bottom)
+        return min(max(self.scroll + (up or down), 0), self.scroll_most)
 
     def ring(self, box: pygame.Rect, radius: int) -> None:
         """Draw the focus around a box."""
@@ -175,6 +196,7 @@ class Pen:
         """Go on above what was drawn: nothing below can be clicked any more."""
         self.layer += 1
         self.hits.clear()
+        self.first_stop = 0
 
     def _note(self, text: str, box: pygame.Rect) -> None:
         """Note a line; uncut where the whole window is drawn on, so that what leaves it can be found."""

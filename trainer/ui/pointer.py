@@ -21,7 +21,7 @@ class Pointer:
     def turn_to(self, view: View) -> None:
         """Take note of the page that will be drawn."""
         names = ("headline", "question", "marks")
-        page = (type(view), view.frame.title, *(getattr(view, name, None) for name in names))
+        page = (type(view), view.frame.title, view.frame.places, *(getattr(view, name, None) for name in names))
         if page != self._page:
             self._page, self.focus, self.scroll = page, None, 0
 
@@ -31,13 +31,16 @@ class Pointer:
             return None
         return next((hit for hit in reversed(hits) if hit.box.collidepoint(self.at)), None)
 
-    def move_focus(self, hits: Sequence[Hit], step: int) -> None:
-        """Move the focus to the next (+1) or the previous (-1) offer, round at the ends."""
+    def move_focus(self, hits: Sequence[Hit], step: int, first: int = 0) -> None:
+        """Move the focus to the next (+1) or the previous (-1) offer, round at the ends.
+
+        It begins at the page's own ``first`` offer; those of the head, before it, come last.
+        """
         count = sum(hit.by_tab for hit in hits)
         if not count:
             self.focus = None
         elif self.focus is None:
-            self.focus = 0 if step > 0 else count - 1
+            self.focus = (first if step > 0 else first - 1) % count
         else:
             self.focus = (self.focus + step) % count
 

@@ -78,6 +78,6 @@ def unit_for(width: int, height: int) -> float:
 
 
 def choose_theme(name: Theme, size: tuple[int, int], text_percent: int) -> Look:
-    """Choose colours and scales for a window size in pixels and a text size of 80–200 %."""
+    """Choose colours and scales for a window size in pixels and a text size of 80–250 %."""
     unit = unit_for(*size)
     return Look(name, unit, unit * min(max(text_percent, 50), 300) / 100)

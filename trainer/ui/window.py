@@ -15,24 +15,26 @@ from typing import Protocol
 import pygame
 
 from trainer.errors import BadValue
-from trainer.session.intents import Intent, Listen, OnlyWhatChanged, Quit
-from trainer.session.pages import View
-from trainer.session.view import DemonstrationView, MessageView, RevealView, Sounding, TrialView
+from trainer.session.intents import DropFile, Intent, Listen, OnlyWhatChanged, Quit, TypeText
+from trainer.session.pages import PageView, View
+from trainer.session.view import DemonstrationView, RevealView, Sounding, TrialView
+from trainer.ui.clipboard import read_line
 from trainer.ui.icon import draw_icon
-from trainer.ui.keymap import find_intent, name_key
+from trainer.ui.keymap import find_entry, find_intent, name_key
 from trainer.ui.lettering import Lettering
-from trainer.ui.pen import Hit, Pen
+from trainer.ui.pen import Hit, Pen, Wanted
 from trainer.ui.pointer import Pointer
 from trainer.ui.screens.view import draw_view
-from trainer.ui.theme import DESIGN, choose_theme
+from trainer.ui.theme import DESIGN, Look, choose_theme
 from trainer.ui.widgets.beam import draw_waiting
-from trainer.ui.widgets.page import NAME
+from trainer.ui.widgets.header import NAME
 from trainer.ui.widgets.waveform import between, draw_bars
 
 MOVING_MS = 33
 FAR_DOWN = 100_000
 STILL_MS = 250
-_STOPPED = Sounding(0, 0.0, False)
+_REPEAT_MS = (400, 35)
+_REPEATED = ("backspace", "ctrl backspace", "left", "right", "up", "down", "page up", "page down")
 
 
 class Session(Protocol):
@@ -77,7 +79,9 @@ class Window:
         self._fraction = -1.0
         self._stale = True
         self._pressed: Intent | None = None
-        self._asked_for_keys = False
+        self._said = ""
+        self._held: int | None = None
+        self._follows: Wanted | None = None
 
     def run(self) -> None:
         """Open the window, serve it, and close it.
@@ -134,6 +138,10 @@ class Window:
             self._press_key(event)
         elif event.type == pygame.TEXTINPUT:
             self._take_text(event.text)
+        elif event.type in (pygame.KEYUP, pygame.WINDOWFOCUSLOST):
+            self._held, self._said = None, ""
+        elif event.type == pygame.DROPFILE:
+            self._session.act(DropFile(event.file))
         elif event.type in (pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP):
             self._take_mouse(event)
         elif event.type == pygame.MOUSEWHEEL:
@@ -160,8 +168,7 @@ class Window:
 
     def _moving(self) -> bool:
         sounding = getattr(self._shown, "sounding", None)
-        busy = isinstance(self._shown, MessageView) and self._shown.busy
-        return busy or (sounding is not None and sounding.playing)
+        return getattr(self._shown, "busy", False) or (sounding is not None and sounding.playing)
 
     def _draw(self, view: View) -> None:
         """Draw the whole window."""
@@ -172,14 +179,24 @@ class Window:
         if receipt_came:
             self._pointer.scroll = FAR_DOWN
         look = choose_theme(frame.theme, surface.get_size(), frame.text_percent)
-        at = self._pointer
-        self._pen = Pen(surface, look, self._lettering, at.at, at.focus, at.scroll)
-        draw_view(self._pen, view)
-        at.scroll = self._pen.scroll if self._pen.scroll_most else 0
+        self._pen = self._draw_page(view, look)
+        if self._follows and self._pen.scroll_to(self._follows) != self._pen.scroll:
+            self._pointer.scroll = self._pen.scroll_to(self._follows)
+            self._pen = self._draw_page(view, look)
+        self._follows = None
+        pygame.key.set_repeat(*(_REPEAT_MS if find_entry(view) is not None else (0,)))
         if self._pen.waiting is not None and not frame.keys_open:
             draw_waiting(surface, look, self._pen.waiting, pygame.time.get_ticks() / 1000)
         self._fraction = _fraction(view)
         pygame.display.flip()
+
+    def _draw_page(self, view: View, look: Look) -> Pen:
+        """Draw the view with a new pen, scrolled as far as it goes."""
+        at = self._pointer
+        pen = Pen(pygame.display.get_surface(), look, self._lettering, at.at, at.focus, at.scroll)
+        draw_view(pen, view)
+        at.scroll = pen.scroll if pen.scroll_most else 0
+        return pen
 
     def _move(self, view: View) -> None:
         """Draw the playhead, or the balance that rocks, where it is now."""
@@ -191,42 +208,59 @@ class Window:
             changed = between(pen.wave, self._fraction, sounding.fraction, pen.px(4))
             self._fraction = sounding.fraction
             with pen.within(changed.clip(pen.wave_seen or pen.wave)):
-                draw_bars(pen.surface, pen.look, waveform, sounding, pen.wave)
+                draw_bars(pen.surface, pen.look, waveform, sounding, pen.wave, pen.wave_on)
             pygame.display.update(changed)
-        elif pen.waiting is not None and isinstance(view, MessageView) and view.busy:
+        elif pen.waiting is not None and getattr(view, "busy", False):
             pen.surface.fill(pen.look.shape("ground"), pen.waiting)
             draw_waiting(pen.surface, pen.look, pen.waiting, pygame.time.get_ticks() / 1000)
             pygame.display.update(pen.waiting)
 
     def _press_key(self, event: pygame.event.Event) -> None:
-        """Move the focus, do what has it, scroll, or do what the key means."""
-        name, view = name_key(event), self._session.view()
-        self._asked_for_keys = name == "question"
-        if name == "tab":
-            self._pointer.move_focus(self.hits, -1 if event.mod & pygame.KMOD_SHIFT else 1)
-            self._stale = True
+        """Do what a key means; what it writes as well is then no text."""
+        name, again = name_key(event), event.key == self._held
+        self._held = event.key
+        if again and name not in _REPEATED and find_entry(self._session.view()) is not None:
             return
+        self._said = getattr(event, "unicode", "") if self._use_key(name, bool(event.mod & pygame.KMOD_SHIFT)) else ""
+
+    def _use_key(self, name: str, shift: bool) -> bool:
+        """Move the focus, do what has it, do what the key means, or scroll; tell whether something was done."""
+        view = self._session.view()
+        intent = None if shift and name == "tab" else find_intent(view, name)
+        if name == "tab" and intent is None:
+            first = self._pen.first_stop if self._pen else 0
+            self._pointer.move_focus(self.hits, -1 if shift else 1, first)
+            self._stale, self._follows = True, "focus"
+            return True
         if self._pointer.focus is not None and name:
             chosen = self._pointer.focused(self.hits)
             if name in ("return", "space") and chosen is not None:
                 self._session.act(chosen)
-                return
+                return True
             self._pointer.focus, self._stale = None, True
             if name == "escape":
-                return
-        intent = find_intent(view, name)
+                return True
+        if name == "ctrl v" and find_entry(view) is not None:
+            self._take_text(read_line())
+            return True
         if intent is not None:
             self._session.act(intent)
+            self._follows = "chosen"
         elif not view.frame.keys_open:
             self._scroll_with(name)
+        return intent is not None
 
     def _take_text(self, text: str) -> None:
-        """Take a question mark that came without a key of its own."""
-        if text == "?" and not self._asked_for_keys:
-            intent = find_intent(self._session.view(), "question")
-            if intent is not None:
-                self._session.act(intent)
-        self._asked_for_keys = False
+        """Take what is typed where a line takes it; elsewhere a question mark that came without a key of its own."""
+        view = self._session.view()
+        if not text or text == self._said:
+            return
+        if find_entry(view) is not None:
+            if text.isprintable():
+                self._session.act(TypeText(text))
+                self._pointer.focus, self._stale, self._follows = None, True, "line"
+        elif text == "?" and (intent := find_intent(view, "question")) is not None:
+            self._session.act(intent)
 
     def _take_mouse(self, event: pygame.event.Event) -> None:
         """Follow the mouse; versions sound on the press, all else waits for the release over the offer."""
@@ -287,14 +321,16 @@ def _no_display() -> BadValue:
 
 def _without_position(view: View) -> View:
     """Give the view as if the loop stood at its start, to see whether anything else changed."""
+    if isinstance(view, PageView):
+        return replace(view, sounding=replace(view.sounding, fraction=0.0)) if view.sounding else view
     if isinstance(view, (DemonstrationView, TrialView, RevealView)):
         return replace(view, sounding=replace(view.sounding, fraction=0.0))
     return view
 
 
 def _fraction(view: View) -> float:
-    sounding: Sounding = getattr(view, "sounding", _STOPPED)
-    return sounding.fraction
+    sounding: Sounding | None = getattr(view, "sounding", None)
+    return sounding.fraction if sounding else 0.0
 
 
 def _shows_receipt(view: View | None) -> bool:

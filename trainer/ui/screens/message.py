@@ -27,7 +27,8 @@ class Waiting:
 
     def draw(self, pen: Pen, box: pygame.Rect) -> None:
         """Note where it rocks; the window draws it, as it moves."""
-        pen.waiting = pygame.Rect(box.left, box.top, box.height, box.height)
+        place = pygame.Rect(box.left, box.top, box.height, box.height)
+        pen.waiting = place if pen.surface.get_clip().contains(place) else None
 
 
 def draw_message(pen: Pen, view: MessageView) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from trainer.session.pages import View
+from trainer.session.pages import PageView, View
 from trainer.session.view import (
     DemonstrationView,
     EndView,
@@ -11,10 +11,12 @@ from trainer.session.view import (
     TodayView,
     TrialView,
 )
+from trainer.ui.keymap import show_live_keys
 from trainer.ui.pen import Pen
 from trainer.ui.screens.demonstration import draw_demonstration
 from trainer.ui.screens.end import draw_end
 from trainer.ui.screens.message import draw_message
+from trainer.ui.screens.page import draw_page
 from trainer.ui.screens.reveal import draw_reveal
 from trainer.ui.screens.today import draw_today
 from trainer.ui.screens.trial import draw_trial
@@ -37,5 +39,7 @@ def draw_view(pen: Pen, view: View) -> None:
         draw_end(pen, view)
     elif isinstance(view, MessageView):
         draw_message(pen, view)
+    elif isinstance(view, PageView):
+        draw_page(pen, view)
     if view.frame.keys_open:
-        draw_key_list(pen, view.frame)
+        draw_key_list(pen, show_live_keys(view) if isinstance(view, PageView) else view.frame)

@@ -46,7 +46,7 @@ class Beam:
         middle = box.top + labels + radius
         for index, version in enumerate(self.versions):
             at = (round(first + index * apart), middle)
-            self._draw_label(pen, version, at[0], box.top, labels, apart)
+            self._draw_label(pen, caption(version, index), at[0], box.top, labels, apart)
             draw_disc(pen, at, radius, glyph(version, index), version, self.sounding)
         centres = [first + apart * index for index in range(count)]
         foot = _draw_balance(pen, centres, box.left + box.width / 2, middle + radius, radius, below)
@@ -67,14 +67,15 @@ class Beam:
     def _label_height(self, pen: Pen, width: int) -> int:
         """Give the height of the tallest label above the discs."""
         room = self._apart(pen, width) - pen.px(16)
-        longest = [len(pen.wrap(v.label, LABEL, int(room))) for v in self.versions if len(v.label) > 2]
+        above = [caption(version, index) for index, version in enumerate(self.versions)]
+        longest = [len(pen.wrap(words, LABEL, int(room))) for words in above if words]
         return max(longest) * pen.leading(LABEL) + pen.px(8) if longest else 0
 
-    def _draw_label(self, pen: Pen, version: Button, x: int, top: int, tall: int, apart: float) -> None:
-        """Write a version's label, its last line just above the disc."""
-        if len(version.label) <= 2:
+    def _draw_label(self, pen: Pen, words: str, x: int, top: int, tall: int, apart: float) -> None:
+        """Write what a version is called, its last line just above the disc."""
+        if not words:
             return
-        lines = pen.wrap(version.label, LABEL, int(apart - pen.px(16)))
+        lines = pen.wrap(words, LABEL, int(apart - pen.px(16)))
         y = top + tall - pen.px(8) - len(lines) * pen.leading(LABEL)
         for line in lines:
             row = pygame.Rect(round(x - apart / 2), y, round(apart), pen.leading(LABEL))
@@ -87,6 +88,11 @@ def glyph(version: Button, index: int) -> str:
     if len(version.label) <= 2:
         return version.label
     return str(version.intent.version if isinstance(version.intent, Listen) else index + 1)
+
+
+def caption(version: Button, index: int) -> str:
+    """Give what stands above the disc: a longer label, without the number that the disc shows already."""
+    return "" if len(version.label) <= 2 else version.label.removeprefix(f"{glyph(version, index)}, ")
 
 
 def sounds(version: Button, sounding: Sounding) -> bool:

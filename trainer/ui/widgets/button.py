@@ -37,6 +37,8 @@ class Buttons:
         Of the main button.
     sounds : tuple
         For each button whether it is the version that runs, the one that is held, or neither; may be empty.
+    even : bool
+        Whether all are as wide as the widest; otherwise, and with ``sounds``, each is as wide as it must be.
     """
 
     buttons: tuple[Button, ...]
@@ -46,6 +48,7 @@ class Buttons:
     narrowest: float = 120
     accent: Accent = "go"
     sounds: tuple[Sound, ...] = ()
+    even: bool = True
 
     def heights(self, pen: Pen, width: int) -> tuple[int, int]:
         """Give the height of all rows."""
@@ -82,11 +85,16 @@ class Buttons:
         return [max(pen.px(self.narrowest), pen.width(b.label, self.style) + room) for b in self.buttons]
 
     def _rows(self, pen: Pen, width: int) -> list[list[tuple[Button, int]]]:
-        """Set answers in even rows of equal width; versions follow each other as wide as they must be."""
+        """Set answers in even rows of equal width; versions follow each other as wide as they must be.
+
+        From the left, one row of unequal buttons goes before two rows of equal ones.
+        """
         gap, wanted = pen.px(_GAP), self._wanted(pen)
         fit = (width + gap) // (max([*wanted, 1]) + gap)
-        if self.buttons and not self.sounds and fit >= 1:
+        if self.buttons and self.even and not self.sounds and fit >= 1:
             rows = -(-len(wanted) // fit)
+            if rows > 1 and self.align == "left" and self.needed(pen) <= width:
+                return self._flow(wanted, width, gap)
             each = -(-len(wanted) // rows)
             pairs = [(button, max(wanted)) for button in self.buttons]
             return [pairs[start : start + each] for start in range(0, len(pairs), each)]

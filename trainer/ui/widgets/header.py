@@ -18,7 +18,6 @@ _HERE = Style(SENTENCE.size, "bold")
 _LEAD = 180
 _LEAST_LEAD = 32
 _GAPS = (36, 28, 20)
-_UNDER = 12
 _REACH = 10
 
 
@@ -74,19 +73,17 @@ def _draw_name(pen: Pen, frame: Frame, marks: tuple[Progress, ...], whole: pygam
     return height
 
 
-def _set_beside(
-    pen: Pen, frame: Frame, marks: tuple[Progress, ...], whole: pygame.Rect, margin: int
-) -> _Row | None:
+def _set_beside(pen: Pen, frame: Frame, marks: tuple[Progress, ...], whole: pygame.Rect, margin: int) -> _Row | None:
     """Set the places beside the name, as wide apart as they can be; not beside a title, or where they do not fit."""
     if not frame.places or frame.title or frame.subtitle:
         return None
     run, name = marks_width(pen, marks), margin + pen.width(NAME, WORDMARK)
     end = whole.right - margin - (run + pen.px(24) if run else 0)
-    for lead, gap in [(max(margin + pen.px(_LEAD), name + pen.px(_LEAST_LEAD)), pen.px(each)) for each in _GAPS] + [
-        (name + pen.px(_LEAST_LEAD), pen.px(_GAPS[-1]))
-    ]:
-        if lead + _width(pen, frame.places, gap) <= end:
-            return _Row(lead, gap, frame.places)
+    least = name + pen.px(_LEAST_LEAD)
+    wished = max(margin + pen.px(_LEAD), least)
+    for left, gap in (*((wished, gap) for gap in _GAPS), (least, _GAPS[-1])):
+        if left + _width(pen, frame.places, pen.px(gap)) <= end:
+            return _Row(left, pen.px(gap), frame.places)
     return None
 
 
@@ -112,11 +109,11 @@ def _draw_places(pen: Pen, row: _Row, middle: int) -> None:
     x, tall = row.left, pen.leading(SENTENCE)
     for place in row.places:
         word = pygame.Rect(x, middle - tall // 2, pen.width(place.label, _HERE), tall)
-        touch = pen.offer(word.inflate(2 * pen.px(_REACH), pen.px(12)), place.intent)
-        style, colour = (_HERE, "ink") if place.selected else (SENTENCE, "muted")
-        pen.write_in(place.label, word, style, "ink" if touch.hovered or colour == "ink" else "muted", "left")
+        touch = pen.offer(word.inflate(2 * pen.px(_REACH), pen.px(20)), place.intent)
+        style = _HERE if place.selected else SENTENCE
+        pen.write_in(place.label, word, style, "ink" if touch.hovered or place.selected else "muted", "left")
         if place.selected:
-            line = pygame.Rect(x, word.bottom - pen.px(2), word.width, max(2, pen.px(3)))
+            line = pygame.Rect(x, word.bottom + pen.px(4), word.width, max(2, pen.px(3)))
             paint.panel(pen.surface, line, 0, pen.look.shape("vermilion"))
         if touch.focused:
             pen.ring(word.inflate(pen.px(8), 0), pen.px(4))

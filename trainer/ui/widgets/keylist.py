@@ -18,7 +18,7 @@ EVERYWHERE = (
     Key("Ctrl +", "larger", (("ctrl plus", ChangeTextSize(1)),), False),
     Key("Ctrl −", "smaller", (("ctrl minus", ChangeTextSize(-1)),), False),
     Key("Ctrl 0", "size as it was", (("ctrl 0", ChangeTextSize(0)),), False),
-    Key("T", "paper or night", (("t", ChangeTheme()),), False),
+    Key("Ctrl T", "paper or night", (("ctrl t", ChangeTheme()),), False),
     Key("F1", "or ?: show or hide this list", (("f1", ToggleKeys()), ("question", ToggleKeys())), False),
 )
 """Keys of the window itself; a view that binds one of them comes first."""
@@ -27,7 +27,11 @@ EVERYWHERE = (
 def listed_keys(frame: Frame) -> tuple[Key, ...]:
     """Give all keys that work now, those of the view first; those of the window unless the view has them."""
     taken = {name for key in frame.keys for name, _ in key.bindings}
-    own = tuple(key for key in EVERYWHERE if not key.bindings or any(name not in taken for name, _ in key.bindings))
+    own = tuple(
+        key
+        for key in EVERYWHERE
+        if any(name not in taken for name, _ in key.bindings or ((key.label.lower(), ToggleKeys()),))
+    )
     return frame.keys + own
 
 

@@ -9,7 +9,7 @@ from trainer.ui.widgets.figure import paint_mark
 
 _APART = 10.0
 _WIDEST = 300.0
-_SHAPES: dict[Progress, Mark] = {
+SHAPES: dict[Progress, Mark] = {
     "right": Mark((0, 0), "green", 3.6),
     "wrong": Mark((0, 0), "vermilion", 3.6, "cross"),
     "current": Mark((0, 0), "ink", 4.2, "ring"),
@@ -30,6 +30,6 @@ def draw_marks(pen: Pen, marks: tuple[Progress, ...], right: int, middle: int) -
     apart = marks_width(pen, marks) / len(marks)
     size = min(1.0, apart / pen.px(_APART)) * pen.look.unit
     for index, mark in enumerate(marks):
-        shape = _SHAPES[mark]
+        shape = SHAPES[mark]
         at = (right - apart * (len(marks) - index - 0.5), middle)
         paint_mark(pen.surface, shape, at, shape.radius * size, pen.look.shape(shape.colour))

@@ -14,7 +14,7 @@ from trainer.ui.widgets.pill import draw_rows, fill_rows, pill_height
 
 MARGIN = 40
 _APART = 20
-_FADE = 28
+FADE = 28
 
 
 def draw_frame(pen: Pen, frame: Frame, marks: tuple[Progress, ...] = ()) -> pygame.Rect:
@@ -75,10 +75,11 @@ def _draw_part(pen: Pen, room: pygame.Rect, body: Block, tall: int) -> None:
     """Draw the part of a long body that is scrolled to, fading where it goes on."""
     pen.scroll_most = tall - room.height
     pen.scroll = min(max(pen.scroll, 0), pen.scroll_most)
+    pen.body = room
     seen = room.inflate(2 * pen.px(8), 0)
     with pen.within(seen):
         body.draw(pen, pygame.Rect(room.left, room.top - pen.scroll, room.width, tall))
-        reach = pen.px(_FADE)
+        reach = pen.px(FADE)
         for step in range(reach):
             veil = pygame.Surface((seen.width, 1))
             veil.fill(pen.look.shape("ground"))

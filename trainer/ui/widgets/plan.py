@@ -20,7 +20,10 @@ _LEAST_WORDS = 220
 
 @dataclass(frozen=True)
 class PlanCard:
-    """Show number, title and detail on the left, amount and note on the right, or all in one column."""
+    """Show number, title and detail on the left, amount and note on the right, or all in one column.
+
+    A line whose number is 0 has none.
+    """
 
     item: PlanItem
 
@@ -33,8 +36,13 @@ class PlanCard:
     def draw(self, pen: Pen, box: pygame.Rect) -> None:
         """Draw the card and offer the drill."""
         touch = pen.offer(box, self.item.intent)
+        if self.item.selected:
+            pen.want("chosen", box)
         draw_sheet(pen, box, touch.hovered)
-        self._draw_number(pen, box)
+        if self.item.selected and not self.item.number:
+            paint.outline(pen.surface, box, pen.px(CORNER), max(2, pen.px(2)), pen.look.shape("ink"))
+        if self.item.number:
+            self._draw_number(pen, box)
         left, right = self._columns(pen, box.width)
         start = box.left + self._inset(pen)
         self._write(pen, left, start, box, "left")
@@ -82,4 +90,4 @@ class PlanCard:
         return max(pen.px(_NUMBER), round(pen.size(LABEL) * 0.95))
 
     def _inset(self, pen: Pen) -> int:
-        return pen.px(22) + 2 * self._radius(pen) + pen.px(20)
+        return pen.px(22) + (2 * self._radius(pen) + pen.px(20) if self.item.number else 0)

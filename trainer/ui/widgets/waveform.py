@@ -7,6 +7,7 @@ from functools import lru_cache
 
 import pygame
 
+from trainer.session.figure import Colour
 from trainer.session.palette import Rgb, blend
 from trainer.session.view import Sounding, Waveform
 from trainer.ui.pen import Pen
@@ -24,6 +25,7 @@ class Wave:
     waveform: Waveform
     sounding: Sounding
     tall: float = _TALL
+    on: Colour = "ground"
 
     def heights(self, pen: Pen, width: int) -> tuple[int, int]:
         """Give the least and the wished height, captions included."""
@@ -35,8 +37,8 @@ class Wave:
         inner = self._inner(pen, box)
         words = self._caption_height(pen, box.width)
         bars = pygame.Rect(inner.left, inner.top, inner.width, max(8, box.height - words))
-        pen.wave, pen.wave_seen = bars, bars.clip(pen.surface.get_clip())
-        draw_bars(pen.surface, pen.look, self.waveform, self.sounding, bars)
+        pen.wave, pen.wave_seen, pen.wave_on = bars, bars.clip(pen.surface.get_clip()), self.on
+        draw_bars(pen.surface, pen.look, self.waveform, self.sounding, bars, self.on)
         row = pygame.Rect(inner.left, bars.bottom + pen.px(2), inner.width, pen.leading(SMALL))
         pen.write_in(self.waveform.start_text, row, SMALL, "muted", "left")
         pen.write_in(self.waveform.end_text, row, SMALL, "muted", "right")
@@ -63,15 +65,22 @@ def widest(pen: Pen) -> int:
     return max(pen.px(_WIDEST), pen.look.type_px(_WIDEST))
 
 
-def draw_bars(surface: pygame.Surface, look: Look, waveform: Waveform, sounding: Sounding, box: pygame.Rect) -> None:
+def draw_bars(
+    surface: pygame.Surface,
+    look: Look,
+    waveform: Waveform,
+    sounding: Sounding,
+    box: pygame.Rect,
+    on: Colour = "ground",
+) -> None:
     """Draw the bars of the outline and the playhead; nothing outside the box."""
     heard = look.shape("ink")
-    ahead = blend(look.shape("ground"), look.shape("muted"), 0.55)
+    ahead = blend(look.shape(on), look.shape("muted"), 0.55)
     split = round(box.width * min(max(sounding.fraction, 0.0), 1.0))
     pitch, bar = max(2, look.px(3)), max(1, look.px(2))
     bar = min(bar, pitch - 1)
-    left = _strip(waveform.peaks, box.size, pitch, bar, heard, look.shape("ground"))
-    right = _strip(waveform.peaks, box.size, pitch, bar, ahead, look.shape("ground"))
+    left = _strip(waveform.peaks, box.size, pitch, bar, heard, look.shape(on))
+    right = _strip(waveform.peaks, box.size, pitch, bar, ahead, look.shape(on))
     surface.blit(left, box.topleft, pygame.Rect(0, 0, split, box.height))
     surface.blit(right, (box.left + split, box.top), pygame.Rect(split, 0, box.width - split, box.height))
     thick = max(2, look.px(2))
