@@ -15,13 +15,24 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from trainer import __version__
+from trainer.app.arguments import (
+    add_bounce,
+    add_check,
+    add_decide,
+    add_drill,
+    add_history,
+    add_out,
+    add_render,
+    add_setup,
+    add_simulate,
+    add_weigh,
+)
 from trainer.app.world import Conditions, DrillWish
 from trainer.errors import BadValue, EvenhandError
 from trainer.files.folders import choose_data_folder
 
 DONE, ANSWERED_NO, BAD_INPUT, UNEXPECTED = 0, 1, 2, 3
 LOG_NAME = "evenhand.log"
-MOST_TRIALS = 1000
 LONGEST_NAME = 40
 
 
@@ -106,107 +117,36 @@ def build_parser() -> Parser:
         command.set_defaults(run=run)
         return command
 
-    _add_drill(add("drill", _run_drill, "run a drill, or today's plan"))
-    _add_render(add("render", _run_render, "write the trials of a drill to files, with their receipt"))
+    add_drill(add("drill", _run_drill, "run a drill, or today's plan"))
+    add_render(add("render", _run_render, "write the trials of a drill to files, with their receipt"))
     replay = add("replay", _run_replay, "write a trial of the history to files again")
     replay.add_argument("trial", metavar="TRIAL", help="its name on the receipt, or its identifier")
-    _add_out(replay)
+    add_out(replay)
     listing = add("list", _run_list, "list what there is")
     listing.add_argument("thing", choices=("drills", "moves", "forms", "skills", "targets"), help="what to list")
     progress = add("progress", _run_progress, "show where the ear stands")
     progress.add_argument("--csv", metavar="FILE", help="write a line for every skill and day of practice as well")
+    progress.add_argument("--picture", metavar="FILE", help="draw all thresholds to a file, .svg or .png")
     progress.add_argument("--force", action="store_true", help="overwrite what is there")
-    _add_setup(add("setup", _run_setup, "list, add or use a listening set-up"))
-    _add_history(add("history", _run_history, "carry the history between computers"))
+    add_setup(add("setup", _run_setup, "list, add or use a listening set-up"))
+    add_history(add("history", _run_history, "carry the history between computers"))
     doctor = add("doctor", _run_doctor, "examine sound, folders and fonts")
     doctor.add_argument("--tone", action="store_true", help="play a quiet test tone of 3 s")
     measure = add("measure", _run_measure, "measure files: loudness, peaks, spectrum, sides, form")
     check = add("check", _run_check, "measure files, look for faults, and judge them against a delivery target")
-    _add_check(check)
+    add_check(check)
     weigh = add("weigh", _run_weigh, "bring bounces of one song into step and to one loudness, and compare them")
-    _add_weigh(weigh)
+    add_weigh(weigh)
+    add_decide(add("decide", _run_decide, "lead a mix through six steps to a decision sheet and a checked master"))
+    bounce = add("bounce", _run_bounce, "render the kept moves of a decision sheet to a master, and check it")
+    add_bounce(bounce)
     simulation = add("simulate", _run_simulate, "let simulated listeners with known ears practise a drill")
-    _add_simulate(simulation)
+    add_simulate(simulation)
     for command in (measure, check, weigh):
         command.add_argument("files", nargs="+", metavar="FILE", help="sound files, mono or stereo")
-    for command in (listing, progress, doctor, measure, check, weigh, simulation):
+    for command in (listing, progress, doctor, measure, check, weigh, bounce, simulation):
         command.add_argument("--json", action="store_true", help="as one JSON value")
     return parser
-
-
-def _add_setup(command: argparse.ArgumentParser) -> None:
-    command.add_argument("what", choices=("list", "add", "use"), help="what to do")
-    command.add_argument("name", nargs="?", metavar="NAME", help="of the set-up, for add and use")
-    command.add_argument("--json", action="store_true", help="as one JSON value, for list")
-
-
-def _add_history(command: argparse.ArgumentParser) -> None:
-    command.add_argument("what", choices=("export", "merge"), help="what to do")
-    command.add_argument("file", metavar="FILE", help="written, or taken in; merging twice changes nothing")
-    command.add_argument("--force", action="store_true", help="overwrite what is there")
-
-
-def _add_drill(command: argparse.ArgumentParser) -> None:
-    command.add_argument("drill", nargs="?", metavar="DRILL", help="its name; without it, today's plan")
-    command.add_argument("--text", action="store_true", help="in the terminal")
-    command.add_argument("--audio", metavar="FILE", help="your own mix instead of the bundled music")
-    command.add_argument("--trials", type=_count, metavar="N", help="exactly so many trials, no examples")
-    command.add_argument("--seed", type=_seed, metavar="S", help="for the same places and orders again")
-    command.add_argument("--silent", action="store_true", help="without sound; kept apart from all thresholds")
-    command.add_argument("--json", action="store_true", help="one JSON object a line; means --text")
-
-
-def _add_check(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--target", metavar="NAME", help="a delivery target, as `list targets` names it")
-    command.add_argument("--page", metavar="FILE.html", help="write a page with pictures as well; of one file")
-    command.add_argument("--no-coding", action="store_true", help="leave out what lossy coding does to the peaks")
-    command.add_argument("--force", action="store_true", help="overwrite what is there")
-
-
-def _add_weigh(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--start", type=float, metavar="S", help="begin there, s in the first file; else the loudest")
-    command.add_argument("--length", type=float, metavar="S", help="length of the stretch, 4 to 60 s; 8 if not given")
-    command.add_argument("--out", metavar="DIR", help="folder for the matched copies of the stretch")
-    command.add_argument("--force", action="store_true", help="overwrite what is there")
-
-
-def _add_render(command: argparse.ArgumentParser) -> None:
-    command.add_argument("drill", metavar="DRILL", help="its name")
-    command.add_argument("--seed", type=_seed, default=1, metavar="S", help="1 if not given")
-    command.add_argument("--trials", type=_count, default=1, metavar="N", help="1 if not given")
-    command.add_argument("--audio", metavar="FILE", help="your own mix instead of the bundled music")
-    command.add_argument("--amount", type=float, metavar="X", help="in the drill's unit")
-    _add_out(command)
-
-
-def _add_simulate(command: argparse.ArgumentParser) -> None:
-    command.add_argument("drill", metavar="DRILL", help="its name")
-    command.add_argument("--threshold", type=float, required=True, metavar="X", help="amount where d' is 1.5")
-    command.add_argument("--slope", type=float, default=1.3, metavar="B", help="exponent of d'; 1.3 if not given")
-    command.add_argument("--lapse", type=float, default=0.02, metavar="L", help="share of slips; 0.02 if not given")
-    command.add_argument("--trials", type=_count, default=30, metavar="N", help="answers a day; 30 if not given")
-    command.add_argument("--days", type=_count, default=1, metavar="D", help="days; 1 if not given")
-    command.add_argument("--listeners", type=_count, default=20, metavar="K", help="how many; 20 if not given")
-    command.add_argument("--seed", type=_seed, default=1, metavar="S", help="1 if not given")
-
-
-def _add_out(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--out", required=True, metavar="DIR", help="folder for the files")
-    command.add_argument("--force", action="store_true", help="overwrite what is there")
-
-
-def _count(text: str) -> int:
-    """Read a number of trials."""
-    if not text.isdigit() or not 1 <= int(text) <= MOST_TRIALS:
-        raise BadValue("evenhand", "--trials", text, f"a whole number, 1 to {MOST_TRIALS}")
-    return int(text)
-
-
-def _seed(text: str) -> int:
-    """Read a seed."""
-    if not text.isdigit() or int(text) >= 2**31:
-        raise BadValue("evenhand", "--seed", text, "a whole number, 0 to 2147483647")
-    return int(text)
 
 
 def _conditions(options: argparse.Namespace) -> Conditions:
@@ -271,6 +211,11 @@ def _run_progress(options: argparse.Namespace) -> None:
         from trainer.app.listing import write_days
 
         write_days(_conditions(options), options.csv, options.force)
+    if options.picture:
+        from trainer.app.picturing import write_picture
+
+        note = write_picture(_conditions(options), options.picture, options.force)
+        print(note, file=sys.stderr if options.json else sys.stdout)
     _print(summary, word_progress(summary), options.json)
 
 
@@ -339,17 +284,80 @@ def _run_check(options: argparse.Namespace) -> int:
 
 
 def _run_weigh(options: argparse.Namespace) -> int:
+    from trainer.decisions.beam import BeamJob
+
+    conditions = _conditions(options)
+    if options.text or options.window:
+        from trainer.app.faces import open_opening, weigh_in_text
+        from trainer.session.program import Opening
+
+        job = BeamJob(tuple(options.files), options.start, options.length)
+        if options.window:
+            open_opening(conditions, Opening(bounces=job))
+            return DONE
+        return BAD_INPUT if weigh_in_text(conditions, job, options.json, options.silent) else DONE
+    facts, lines, errors = _weigh(options, conditions)
+    for error in errors:
+        print(str(error), file=sys.stderr)
+    if facts is not None:
+        _print(facts, lines, options.json)
+    return BAD_INPUT if errors else DONE
+
+
+def _weigh(
+    options: argparse.Namespace, conditions: Conditions
+) -> tuple[dict[str, Any] | None, Sequence[str], Sequence[EvenhandError]]:
+    """Compare bounces by measurement, or check the versions of one master."""
+    if options.versions:
+        from trainer.app.version_checking import check_version_files
+        from trainer.decisions.version_check_words import word_version_check
+
+        checked = check_version_files(options.files)
+        return checked.facts, word_version_check(checked.facts) if checked.facts else (), checked.errors
     from trainer.app.weighing import WeighWish, weigh_files
     from trainer.decisions.weighing import StretchWish
     from trainer.decisions.weighing_words import word_weighing
 
     stretch = StretchWish(options.start, options.length)
-    weighed = weigh_files(WeighWish(options.files, stretch, options.out, options.force))
-    for error in weighed.errors:
-        print(str(error), file=sys.stderr)
-    if weighed.facts is not None:
-        _print(weighed.facts, word_weighing(weighed.facts), options.json)
-    return BAD_INPUT if weighed.errors else DONE
+    wish = WeighWish(options.files, stretch, options.out, options.force, options.page, conditions.data)
+    weighed = weigh_files(wish)
+    return weighed.facts, word_weighing(weighed.facts) if weighed.facts else (), weighed.errors
+
+
+def _run_decide(options: argparse.Namespace) -> None:
+    from trainer.app.faces import decide_in_text, open_opening
+    from trainer.session.program import Opening
+
+    opening = Opening(mix=options.mix, project=options.project, references=tuple(options.reference))
+    if options.text or options.json:
+        path = decide_in_text(_conditions(options), opening, options.json, options.silent)
+        print(json.dumps({"event": "sheet", "path": path}, ensure_ascii=False) if options.json else path)
+    else:
+        open_opening(_conditions(options), opening)
+
+
+def _run_bounce(options: argparse.Namespace) -> int:
+    from trainer.app.bounce_passes import Watch
+    from trainer.app.bouncing import BounceWish, bounce_file, list_bounce, word_result
+    from trainer.decisions.bounce import Stopped
+    from trainer.files.coding import code_clip
+
+    wish = BounceWish(options.out, options.rate, options.bit_depth, options.mix, options.force)
+    watch = Watch(_show_progress) if sys.stderr.isatty() else None
+    try:
+        result = bounce_file(_conditions(options), options.sheet, wish, code_clip, watch)
+    except KeyboardInterrupt:
+        raise Stopped from None
+    finally:
+        if watch is not None:
+            print(file=sys.stderr)
+    _print(list_bounce(result), word_result(result), options.json)
+    return ANSWERED_NO if result.failed else DONE
+
+
+def _show_progress(fraction: float, words: str) -> None:
+    """Show how far it is, on one line that is written over."""
+    print(f"\r{100 * fraction:3.0f} %  {words:<24}", end="\r", file=sys.stderr, flush=True)
 
 
 def _report(

@@ -24,6 +24,9 @@ VERDICTS: tuple[Verdict, ...] = (
     "untried", "keep", "leave", "not_settled", "below_hearing", "no_harm", "harm",
 )  # fmt: skip
 CandidateKind = Literal["taste", "hygiene"]
+# Forms of a master; 32 bits are floating point.
+BIT_DEPTHS = (16, 24, 32)
+RATES_HZ = (44100, 48000, 88200, 96000, 176400, 192000)
 # What is heard on a pass, as a person may name it.
 HEARD = ("click", "distortion", "harsh_s", "noise", "bad_edit", "too_loud", "too_quiet", "wanted_to_skip", "anything")
 
@@ -203,7 +206,10 @@ class Loudness:
 
 @dataclass(frozen=True)
 class Bounced:
-    """Hold one file that was made, or checked, for this sheet: where, its hash, its form, what it measured."""
+    """Hold one file that was made, or checked, for this sheet: where, its hash, its form, what it measured.
+
+    ``bit_depth`` is 0 for a coded file, which has none.
+    """
 
     path: str
     sha256: str

@@ -1,0 +1,140 @@
+"""The passes of a bounce over the disk, block by block: moves, limiter, file. Memory does not grow with the song."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TypeVar
+
+import numpy as np
+import numpy.typing as npt
+
+from trainer.decisions.bounce import CLOSE_LU, FLOAT_BITS, BouncePlan, Stopped, correct_drive, find_turn_down
+from trainer.decisions.bounce_stream import (
+    convert_blocks,
+    fade_blocks,
+    measure_blocks,
+    round_blocks,
+    run_blocks,
+    trim_blocks,
+    turn_blocks,
+)
+from trainer.dsp.moves import MOVES
+from trainer.dsp.processor import BLOCK_FRAMES, Rows
+from trainer.dsp.song_chain import Step, begin_chain
+from trainer.files.bounce_writing import Scratch, write_sound
+from trainer.files.sound_blocks import open_sound
+
+MOST_TRIES = 5
+MOVES_END, LIMITER_END, FILE_END = 0.4, 0.75, 0.85
+
+Tell = Callable[[float, str], None]
+Block = TypeVar("Block", bound=npt.NDArray[np.generic])
+
+
+@dataclass(frozen=True)
+class Watch:
+    """Tell how far a bounce is, and see whether it is to be stopped.
+
+    Parameters
+    ----------
+    tell : callable
+        Called with a fraction, 0–1, and what is done.
+    stopped : callable
+        Gives True, or raises, when no more is wanted.
+    """
+
+    tell: Tell = lambda fraction, words: None
+    stopped: Callable[[], bool] = lambda: False
+
+    def follow(self, blocks: Iterable[Block], frames: int, low: float, high: float, words: str) -> Iterator[Block]:
+        """Pass blocks on, from one fraction to another over so many frames."""
+        done = 0
+        for block in blocks:
+            if self.stopped():
+                raise Stopped
+            self.tell(low + (high - low) * min(1.0, done / max(1, frames)), words)
+            yield block
+            done += block.shape[1]
+
+
+@dataclass(frozen=True)
+class Limited:
+    """Hold what limiter and fades left: where, its loudness and true peak, and the drives that were tried."""
+
+    sound: Scratch
+    loudness_lufs: float
+    true_peak_dbtp: float
+    drives: tuple[tuple[float, float], ...]
+
+    @property
+    def drive_db(self) -> float | None:
+        """The drive of the last try; None without a limiter."""
+        return self.drives[-1][0] if self.drives else None
+
+
+def make_moves(mix: Path, plan: BouncePlan, made: Scratch, watch: Watch) -> None:
+    """Make the kept moves on a mix, and convert the rate."""
+    with open_sound(str(mix)) as sound:
+        blocks: Iterator[Rows] = trim_blocks(sound.read(BLOCK_FRAMES), plan.first_frame, plan.last_frame)
+        frames = plan.last_frame - plan.first_frame
+        blocks = watch.follow(blocks, frames, 0.0, MOVES_END, "making the moves")
+        blocks = convert_blocks(blocks, sound.form.sample_rate_hz, plan.work_rate_hz)
+        if plan.steps:
+            blocks = run_blocks(begin_chain(plan.steps, plan.work_rate_hz), blocks)
+        for block in convert_blocks(blocks, plan.work_rate_hz, plan.rate_hz):
+            made.write(block.astype(np.float32))
+
+
+def limit_song(plan: BouncePlan, made: Scratch, limited: Scratch, watch: Watch, correct: bool) -> Limited:
+    """Send what the moves made through the limiter and the fades, and measure it.
+
+    Where ``correct`` is true and the loudness of the chosen rung is not met, the drive is put right, a few times at
+    most; what is left is measured all the same.
+    """
+    if plan.push is None:
+        return _pass(plan, None, made, limited, watch, (MOVES_END, LIMITER_END))
+    drives: list[tuple[float, float]] = []
+    drive = next(item for item in MOVES[plan.push.move].parameters if item.name == "drive_db")
+    push, low = plan.push, MOVES_END
+    for _ in range(MOST_TRIES):
+        high = low + 0.7 * (LIMITER_END - low)
+        found = _pass(plan, push, made, limited, watch, (low, high))
+        drives.append((push.settings["drive_db"], found.loudness_lufs))
+        away = math.inf if plan.aimed_lufs is None else abs(found.loudness_lufs - plan.aimed_lufs)
+        if not correct or plan.aimed_lufs is None or away <= CLOSE_LU or not math.isfinite(away):
+            break
+        wished = correct_drive(drives, plan.aimed_lufs, drive.low, drive.high)
+        push, low = Step(push.move, {**push.settings, "drive_db": wished}), high
+    return replace(found, drives=tuple(drives))
+
+
+def _pass(
+    plan: BouncePlan, push: Step | None, made: Scratch, limited: Scratch, watch: Watch, part: tuple[float, float]
+) -> Limited:
+    """Send all through the limiter and the fades once."""
+    limited.clear()
+    words = "limiting" if push else "measuring"
+    blocks: Iterator[Rows] = watch.follow(made.read(BLOCK_FRAMES), made.frames, *part, words)
+    if push is not None:
+        blocks = run_blocks(begin_chain([push], plan.rate_hz), blocks)
+    # The fades belong to the song's loudness: they are made here, so that what is measured is what is delivered.
+    blocks = fade_blocks(blocks, made.frames, plan.fades, plan.rate_hz)
+    loudness, peaks = measure_blocks(blocks, plan.rate_hz, limited.write)
+    return Limited(limited, loudness.integrated_lufs, peaks.true_peak_dbtp, ())
+
+
+def write_bounce(plan: BouncePlan, limited: Limited, out: Path, seed: int, watch: Watch) -> float:
+    """Turn down what is over the ceiling, round with dither, and write; gives the gain, dB."""
+    sound, gain_db = limited.sound, find_turn_down(limited.true_peak_dbtp, plan.ceiling_dbtp)
+    blocks = turn_blocks(sound.read(BLOCK_FRAMES), gain_db)
+    blocks = watch.follow(blocks, sound.frames, LIMITER_END, FILE_END, "writing the file")
+    ready: Iterator[npt.NDArray[np.generic]] = (
+        (block.astype(np.float32) for block in blocks)
+        if plan.bit_depth == FLOAT_BITS
+        else round_blocks(blocks, plan.bit_depth, np.random.default_rng(seed))
+    )
+    write_sound(out, ready, sound.frames, plan.rate_hz, plan.bit_depth, plan.file_format)
+    return gain_db
