@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta, timezone
@@ -9,6 +10,8 @@ from datetime import datetime, timedelta, timezone
 import numpy as np
 
 from trainer.decisions.rounds import Round
+from trainer.decisions.sheet import Sheet
+from trainer.decisions.target import Rule, Target
 from trainer.dsp.move import Effect, Picture
 from trainer.errors import EvenhandError
 from trainer.exercise.drill import Drill
@@ -172,6 +175,9 @@ class FakeFiles:
     def name(self, path: str) -> str:
         return path.rsplit("/", 1)[-1]
 
+    def read_hash(self, path: str) -> str:
+        return hashlib.sha256(path.encode()).hexdigest()
+
     def make_whole(self, path: str) -> str:
         return path if path.startswith("/") else f"/music/{path}"
 
@@ -187,6 +193,56 @@ class MemoryNotebook:
 
     def list_rounds(self, versions: Sequence[str] = ()) -> tuple[Round, ...]:
         return tuple(held for held in self.rounds.values() if not versions or set(held.versions) == set(versions))
+
+
+@dataclass
+class MemoryProjects:
+    """Keep sheets in memory; a target to aim at."""
+
+    sheets: dict[str, Sheet] = field(default_factory=dict)
+    written: int = 0
+
+    def list_names(self) -> tuple[str, ...]:
+        return tuple(self.sheets)
+
+    def read(self, name: str) -> Sheet:
+        return self.sheets[name]
+
+    def write(self, sheet: Sheet) -> str:
+        self.sheets[sheet.project] = sheet
+        self.written += 1
+        return f"/projects/{sheet.project}/sheet.html"
+
+    def find_sheet(self, name: str) -> str:
+        return f"/projects/{name}/sheet.yaml"
+
+    def list_targets(self) -> dict[str, Target]:
+        lufs = Rule("integrated_lufs", "aim", -14.0, "LUFS", "pass", "common_practice", "test", "2031-05")
+        peak = Rule("true_peak_dbtp", "most", -1.0, "dBTP", "fail", "recommendation", "test", "2031-05")
+        return {"streaming": Target("streaming", "Streaming", "Played back turned down.", (lufs, peak))}
+
+
+@dataclass
+class FakeEquipment:
+    """Describe one output, and remember which files were asked for."""
+
+    data_folder: str = "/data"
+    written: list[str] = field(default_factory=list)
+    taken_in: list[str] = field(default_factory=list)
+    failure: str = ""
+
+    def describe_outputs(self) -> tuple[str, ...]:
+        return ("sdl 2: test output", "silent a clock: no output")
+
+    def export_history(self, file: str) -> str:
+        if self.failure:
+            raise EvenhandError(self.failure)
+        self.written.append(file)
+        return f"3 trials written to {file}."
+
+    def merge_history(self, file: str) -> str:
+        self.taken_in.append(file)
+        return "2 trials added; 1 of 3 were there already."
 
 
 def make_trial(spec: TrialSpec, right: int) -> PreparedTrial:
@@ -235,6 +291,8 @@ def make_world(drills: dict[str, Drill], **changes: object) -> World:
         "worker": FakeWorker(),
         "files": FakeFiles(),
         "notebook": MemoryNotebook(),
+        "projects": MemoryProjects(),
+        "equipment": FakeEquipment(),
         "setup": "headphones",
         "audio_class": "demo",
         "song_title": "",

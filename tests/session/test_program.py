@@ -52,6 +52,8 @@ def test_the_cautions_come_once_and_first(drills: dict[str, Drill]) -> None:
     program.act(intents.StartDrill("limiting"))
     assert isinstance(program.view(), MessageView) and not world.player.loaded  # type: ignore[attr-defined]
     program.act(intents.GoOn())
+    assert program.state.screen == "first"
+    program.act(intents.GoBack())
     assert isinstance(program.view(), TodayView)
     assert isinstance(Program(world).view(), TodayView)
 

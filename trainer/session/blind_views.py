@@ -9,8 +9,9 @@ from trainer.session import intents
 from trainer.session.blind_state import Blind
 from trainer.session.frame import make_frame
 from trainer.session.keys import ALL_KEYS, ARROWS, LEAVE, SPACE, bind_enter, bind_versions
+from trainer.session.sounding import tell_sounding
 from trainer.session.state import State
-from trainer.session.view import Button, Key, Progress, Sounding, TrialView, Waveform
+from trainer.session.view import Button, Key, Progress, TrialView, Waveform
 from trainer.session.world import World
 
 QUESTIONS = {
@@ -43,16 +44,10 @@ def view_blind(state: State, blind: Blind, world: World) -> TrialView:
         ),
         balance=heard.balance,
         waveform=Waveform(heard.outlines[asked.stretch], start, end, heard.captions[asked.stretch]),
-        sounding=tell_blind(blind, world),
+        sounding=tell_sounding(blind.version, heard.sounds[asked.stretch].shape[1], world),
         question=QUESTIONS[held.kind],
         answers=tuple(Button(words.format(answer), intents.GiveAnswer(answer)) for answer in ("1", "2")),
     )
-
-
-def tell_blind(blind: Blind, world: World) -> Sounding:
-    """Tell what is heard."""
-    head, frames = world.player.position(), blind.heard.sounds[blind.asked.stretch].shape[1]
-    return Sounding(blind.version, (head.frame % frames) / frames, head.playing)
 
 
 def describe_open(held: Round) -> dict[str, Any]:

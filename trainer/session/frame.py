@@ -11,7 +11,14 @@ from trainer.session.words import NO_SOUND_RUN
 from trainer.session.world import World
 
 # The parts of the program, in the order in which they are offered, and the key of each.
-TITLES = {"today": "Today", "weigh": "Weigh"}
+TITLES = {
+    "today": "Today",
+    "drills": "Drills",
+    "mixes": "My mixes",
+    "weigh": "Weigh",
+    "progress": "Progress",
+    "setup": "Setup",
+}
 
 
 def make_frame(state: State, world: World, title: str, subtitle: str, keys: tuple[Key, ...], footer: str = "") -> Frame:

@@ -174,6 +174,8 @@ class PageView:
         Of the loop that can be heard here.
     busy : bool
         Something is being worked on.
+    words : str
+        What may be answered in words by a face that takes lines; empty for nothing.
     """
 
     frame: Frame
@@ -185,6 +187,7 @@ class PageView:
     waveform: Waveform | None = None
     sounding: Sounding | None = None
     busy: bool = False
+    words: str = ""
 
     @property
     def entry(self) -> Entry | None:

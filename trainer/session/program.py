@@ -10,8 +10,12 @@ from trainer.errors import EvenhandError
 from trainer.session import intents
 from trainer.session.blind import act_on_blind, tick_blind
 from trainer.session.blind_state import Blind
+from trainer.session.first_start import begin_first_start
 from trainer.session.intents import Intent
+from trainer.session.mixes.moving import put
+from trainer.session.mixes.projects import open_mix
 from trainer.session.places import PLACES
+from trainer.session.setup_state import LARGEST_TEXT, SMALLEST_TEXT
 from trainer.session.state import State
 from trainer.session.training import act_on_run, start_drill, start_named, stop_run, tick_run
 from trainer.session.weigh.flow import begin_weighing
@@ -28,17 +32,26 @@ class Opening:
         A drill to begin; empty for none.
     bounces : BeamJob or None
         Bounces to be put on the beam.
+    mix : str
+        Path of a mix to be opened; empty for none.
+    project : str
+        Its project's name, where that is not the file's.
+    references : tuple of str
+        Paths of songs to set beside it.
     cautions_said : bool
         Whether the cautions have been given already, as the terminal does.
     """
 
     drill: str = ""
     bounces: BeamJob | None = None
+    mix: str = ""
+    project: str = ""
+    references: tuple[str, ...] = ()
     cautions_said: bool = False
 
 
 PLAIN = Opening()
-SMALLEST_TEXT, LARGEST_TEXT, TEXT_STEP = 80, 200, 10
+TEXT_STEP = 10
 
 
 def open_program(world: World, opening: Opening = PLAIN) -> State:
@@ -56,6 +69,9 @@ def open_program(world: World, opening: Opening = PLAIN) -> State:
         state = begin_weighing(
             replace(state, screen="weigh", home="weigh"), job.files, job.start_s, job.length_s, world
         )
+    if opening.mix:
+        state = put(replace(state, screen="mixes", home="mixes"), named_references=opening.references)
+        state = open_mix(state, opening.mix, opening.project, world)
     return start_named(state, world) if seen else replace(state, screen="cautions")
 
 
@@ -141,7 +157,9 @@ def _go_to(state: State, place: str, world: World) -> State | None:
 def _act_on_cautions(state: State, intent: Intent, world: World) -> State | None:
     if isinstance(intent, intents.GoOn):
         world.store.write_setting("cautions_seen", "yes")
-        return start_named(replace(state, screen=state.home), world)
+        state = replace(state, screen=state.home)
+        plain = state.home == "today" and not state.named
+        return begin_first_start(state, world) if plain else start_named(state, world)
     return _quit(state, intent)
 
 

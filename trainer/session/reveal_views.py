@@ -11,7 +11,7 @@ from trainer.session.receipt_rows import list_receipt
 from trainer.session.run import Run, seeks_threshold
 from trainer.session.state import DIFFERENCE, State
 from trainer.session.summaries import describe_result, describe_run
-from trainer.session.trial_views import draw_waveform, mark_progress, tell_sounding
+from trainer.session.trial_views import draw_waveform, mark_progress, tell_trial
 from trainer.session.view import Button, EndView, RevealView
 from trainer.session.world import World
 from trainer.units import write_amount, write_number
@@ -57,7 +57,7 @@ def view_reveal(state: State, run: Run, trial: PreparedTrial, world: World) -> R
         receipt=list_receipt(trial, run.name),
         receipt_open=state.receipt_open,
         waveform=draw_waveform(trial),
-        sounding=tell_sounding(state, trial, world),
+        sounding=tell_trial(state, trial, world),
         versions=_list_versions(state, run, trial),
         go_on=Button("Finish" if last else "Next", intents.GoOn(), main=True),
     )

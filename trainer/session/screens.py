@@ -7,7 +7,7 @@ from typing import Any
 
 from trainer.ports import Output
 from trainer.session import intents, keys, words
-from trainer.session.blind_views import describe_last, describe_open, tell_blind, view_blind
+from trainer.session.blind_views import describe_last, describe_open, view_blind
 from trainer.session.day import list_others
 from trainer.session.frame import make_frame
 from trainer.session.intents import Intent
@@ -15,10 +15,10 @@ from trainer.session.pages import PageView, View
 from trainer.session.places import PLACES
 from trainer.session.program import PLAIN, Opening, act, open_program, tick
 from trainer.session.reveal_views import view_end, view_reveal
+from trainer.session.sounding import follow_sounding
 from trainer.session.state import State
-from trainer.session.trial_views import tell_sounding, view_demonstration, view_question
+from trainer.session.trial_views import view_demonstration, view_question
 from trainer.session.view import Button, DemonstrationView, MessageView, RevealView, TrialView
-from trainer.session.weigh.pages import tell_beam
 from trainer.session.world import World
 
 
@@ -72,21 +72,10 @@ class Program:
         return self._with_playhead(known[3])
 
     def _with_playhead(self, worded: View) -> View:
-        if isinstance(worded, (PageView, TrialView)) and self.state.run is None:
-            return self._with_beam(worded)
-        run = self.state.run
-        if run is None or run.trial is None or not isinstance(worded, (DemonstrationView, TrialView, RevealView)):
+        """Set the playhead where it is now, on a view that has one."""
+        if not isinstance(worded, (DemonstrationView, TrialView, RevealView, PageView)) or worded.sounding is None:
             return worded
-        return replace(worded, sounding=tell_sounding(self.state, run.trial, self._world))
-
-    def _with_beam(self, worded: PageView | TrialView) -> View:
-        """Set the playhead of a blind round, or of bounces on the beam."""
-        if self.state.screen == "blind" and self.state.blind is not None:
-            return replace(worded, sounding=tell_blind(self.state.blind, self._world))
-        beam = self.state.weigh.beam
-        if self.state.screen != "weigh" or beam is None or worded.sounding is None:
-            return worded
-        return replace(worded, sounding=tell_beam(self.state, beam, self._world))
+        return replace(worded, sounding=follow_sounding(worded.sounding, self._world))
 
     def describe_question(self) -> dict[str, Any] | None:
         """Describe the blind question that is open as plain facts; None where there is none."""

@@ -7,9 +7,13 @@ from typing import Literal
 
 from trainer.decisions.rounds import Round
 from trainer.exercise.trial import PreparedTrial, TrialSpec
-from trainer.session.drills_state import DrillsState
 from trainer.session.blind_state import Blind
+from trainer.session.drills_state import DrillsState
+from trainer.session.first_start_state import FirstStart
+from trainer.session.mixes.state import MixState
+from trainer.session.progress_place_state import ProgressState
 from trainer.session.run import Run
+from trainer.session.setup_state import SetupState
 from trainer.session.weigh.state import WeighState
 
 DIFFERENCE = 0
@@ -28,7 +32,7 @@ class State:
     theme : str
         ``paper`` or ``night``.
     text_percent : int
-        Size of text, 80–200.
+        Size of text, 80–250.
     named : str
         Drill that was named at the start and still waits for the cautions; empty otherwise.
     following : str
@@ -67,8 +71,16 @@ class State:
         The last blind round that was complete.
     drills : DrillsState
         Where the list of all drills stands.
+    mix : MixState
+        Where a mix stands on its way.
     weigh : WeighState
         Where a weighing stands.
+    progress : ProgressState
+        What of the history is looked at.
+    setting : SetupState
+        What is set.
+    first : FirstStart
+        Where a first start stands.
     message : str
         One line about the last thing that went wrong; empty if nothing did.
     finished : bool
@@ -98,7 +110,11 @@ class State:
     typed: str = ""
     blind: Blind | None = None
     judged: Round | None = None
+    mix: MixState = field(default_factory=MixState)
     drills: DrillsState = field(default_factory=DrillsState)
     weigh: WeighState = field(default_factory=WeighState)
+    progress: ProgressState = field(default_factory=ProgressState)
+    setting: SetupState = field(default_factory=SetupState)
+    first: FirstStart = field(default_factory=FirstStart)
     message: str = ""
     finished: bool = False

@@ -8,6 +8,7 @@ from trainer.exercise.trial import PreparedTrial
 from trainer.session import intents, keys, words
 from trainer.session.frame import make_frame
 from trainer.session.run import Run
+from trainer.session.sounding import tell_sounding
 from trainer.session.state import State
 from trainer.session.view import Button, DemonstrationView, Progress, Sounding, TrialView, Waveform
 from trainer.session.world import World
@@ -29,7 +30,7 @@ def view_demonstration(state: State, run: Run, trial: PreparedTrial, world: Worl
         ),
         balance=words.describe_balance(trial),
         waveform=draw_waveform(trial),
-        sounding=tell_sounding(state, trial, world),
+        sounding=tell_trial(state, trial, world),
         go_on=Button("Begin", intents.GoOn(), main=True),
     )
 
@@ -57,7 +58,7 @@ def view_question(state: State, run: Run, trial: PreparedTrial, world: World) ->
         ),
         balance=words.describe_balance(trial),
         waveform=draw_waveform(trial),
-        sounding=tell_sounding(state, trial, world),
+        sounding=tell_trial(state, trial, world),
         question=run.drill.question,
         answers=offered,
     )
@@ -107,8 +108,6 @@ def draw_waveform(trial: PreparedTrial) -> Waveform:
     return Waveform(trial.outline, write_time(excerpt.start_s), write_time(excerpt.end_s), excerpt.caption)
 
 
-def tell_sounding(state: State, trial: PreparedTrial, world: World) -> Sounding:
-    """Tell what is heard."""
-    head = world.player.position()
-    frames = trial.sounds.shape[1]
-    return Sounding(state.version, (head.frame % frames) / frames, head.playing)
+def tell_trial(state: State, trial: PreparedTrial, world: World) -> Sounding:
+    """Tell what is heard of a trial."""
+    return tell_sounding(state.version, trial.sounds.shape[1], world)

@@ -76,11 +76,12 @@ class Frame:
 
 @dataclass(frozen=True)
 class Sounding:
-    """What is playing: version from 1 (0: the difference), part of the loop 0–1, and whether it runs."""
+    """What is playing: version from 1 (0: the difference), part of the loop 0–1, whether it runs; the loop's frames."""
 
     version: int
     fraction: float
     playing: bool
+    frames: int = 0
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,8 @@ from trainer.exercise.drill import Drill
 from trainer.exercise.history import SILENT_SETUP, Standing
 from trainer.exercise.reach import find_check, plays
 from trainer.exercise.standings import Standings
-from trainer.ports import Clock, Files, Notebook, Player, Store, Worker, Workshop
+from trainer.ports import Clock, Equipment, Files, Notebook, Player, Projects, Store, Worker, Workshop
+from trainer.session.setup_names import read_used
 
 
 @dataclass(frozen=True)
@@ -21,10 +22,10 @@ class World:
     ----------
     drills : dict of str to Drill
         All there are, by name.
-    player, store, clock, workshop, worker, files, notebook
+    player, store, clock, workshop, worker, files, notebook, projects, equipment
         See `trainer.ports`.
     setup : str
-        Name of the listening set-up.
+        Name of the listening set-up, where it was named for this session only; else empty.
     audio_class : str
         ``demo`` or ``own``.
     song_title : str
@@ -45,6 +46,8 @@ class World:
     worker: Worker
     files: Files
     notebook: Notebook
+    projects: Projects
+    equipment: Equipment
     setup: str
     audio_class: str
     song_title: str
@@ -55,7 +58,12 @@ class World:
     @property
     def setup_in_force(self) -> str:
         """The set-up that answers are kept under: without sound it is ``silent``."""
-        return SILENT_SETUP if self.player.output.silent else self.setup
+        return SILENT_SETUP if self.player.output.silent else self.setup_named
+
+    @property
+    def setup_named(self) -> str:
+        """The set-up that was named for this session, else the one that is in use."""
+        return self.setup or read_used(self.store)
 
     def plays(self, drill: str) -> bool | None:
         """Tell whether the set-up plays what a drill needs; None where that has not been asked yet."""

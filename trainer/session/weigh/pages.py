@@ -6,7 +6,6 @@ from trainer.decisions.beam import OnBeam, hear_difference
 from trainer.decisions.bounces import FEWEST
 from trainer.decisions.round_verdicts import judge_preference
 from trainer.decisions.round_words import head_round
-from trainer.decisions.rounds import Round
 from trainer.session import intents
 from trainer.session.frame import make_frame, make_place_frame
 from trainer.session.pages import (
@@ -19,14 +18,14 @@ from trainer.session.pages import (
     PageView,
     Part,
     Prose,
-    Share,
     Sheet,
-    Tally,
     View,
 )
+from trainer.session.round_parts import draw_round
+from trainer.session.sounding import tell_sounding
 from trainer.session.state import State
 from trainer.session.typing_line import offer_paths
-from trainer.session.view import Button, PlanItem, Progress, Sounding, Waveform
+from trainer.session.view import Button, PlanItem, Sounding, Waveform
 from trainer.session.weigh import keys
 from trainer.session.weigh.flow import list_last
 from trainer.session.weigh.rounds import KINDS, begin_round, find_following, list_past
@@ -120,7 +119,8 @@ def _begin_large(words: str) -> str:
 
 
 def _offer_names() -> tuple[Button, ...]:
-    return (Button("Listen", intents.Do("names")), Button("What differs", intents.Do("differences")))
+    listen, differs = Button("Listen", intents.Do("names")), Button("What differs", intents.Do("differences"))
+    return listen, differs, Button("Other files", intents.Do("files"))
 
 
 def _word_stretch(state: State, beam: OnBeam) -> Sheet:
@@ -153,7 +153,7 @@ def _view_verdict(state: State, beam: OnBeam, world: World) -> PageView:
     held = state.judged
     assert held is not None
     past = list_past(beam, world)
-    parts: list[Part] = [_draw_counts(held)]
+    parts: list[Part] = [draw_round(held)]
     parts += [Prose(line) for line in describe_verdict(held, past)]
     favourite = judge_preference(held).favourite if held.kind == "prefer" else None
     if favourite is not None:
@@ -170,18 +170,6 @@ def _view_verdict(state: State, beam: OnBeam, world: World) -> PageView:
     return PageView(frame, head_round(held), "", (tuple(parts),), dock=(Choices(tuple(buttons)),))
 
 
-def _draw_counts(held: Round) -> Part:
-    """Show right and wrong answers, or how the picks split."""
-    if held.kind == "apart":
-        return Tally("Which one was X?", _mark_right(held), f"{held.correct} of {len(held.asked)}")
-    if held.kind == "prefer":
-        counts = judge_preference(held).counts
-        names = tuple(held.names[place] for place in held.pair)
-        return Share("Picked", names, tuple(map(float, counts)), "12 picks")
-    counts_all = tuple(float(held.count_picks(place)) for place in range(len(held.versions)))
-    return Share("Picked", held.names, counts_all, f"{len(held.asked)} picks")
-
-
 def _view_names(state: State, beam: OnBeam, world: World) -> PageView:
     """Let them be heard with their names."""
     weigh = state.weigh
@@ -191,7 +179,8 @@ def _view_names(state: State, beam: OnBeam, world: World) -> PageView:
     )
     _, level_db = hear_difference(beam, 0, weigh.pair)
     a, b = (beam.names[place] for place in weigh.pair)
-    below = f"What differs between {a} and {b} lies {write_number(-level_db, 0)} dB under the song."
+    side = "under" if level_db <= 0 else "over"
+    below = f"What differs between {a} and {b} lies {write_number(abs(level_db), 0)} dB {side} the song."
     changed = Button("Only what differs", intents.OnlyWhatChanged(), selected=weigh.version == 0)
     pairs = tuple(
         Button(f"{beam.names[i]} and {beam.names[j]}", intents.Do("pair", f"{i} {j}"), selected=(i, j) == weigh.pair)
@@ -207,7 +196,7 @@ def _view_names(state: State, beam: OnBeam, world: World) -> PageView:
         "This is no test. It is kept that you have heard them so.",
         (tuple(parts),),
         waveform=_draw_waveform(beam, 0),
-        sounding=tell_beam(state, beam, world),
+        sounding=_sound(state, beam, world),
     )
 
 
@@ -229,20 +218,11 @@ def _view_differences(state: State, beam: OnBeam, world: World) -> PageView:
     return PageView(frame, "What differs, measured", sentence, (tuple(sheets),), dock=dock)
 
 
-def _mark_right(held: Round) -> tuple[Progress, ...]:
-    """Mark what was right and wrong."""
-    pairs = zip(held.answers, held.asked, strict=True)
-    return tuple("right" if answer == asked.right_answer else "wrong" for answer, asked in pairs)
-
-
 def _draw_waveform(beam: OnBeam, stretch: int) -> Waveform:
     """Outline what is heard, as the mean of all."""
     place = beam.stretches[stretch]
     return Waveform(beam.outlines[stretch], write_time(place.start_s), write_time(place.end_s), beam.names[0])
 
 
-def tell_beam(state: State, beam: OnBeam, world: World) -> Sounding:
-    """Tell what is heard."""
-    head = world.player.position()
-    frames = beam.sounds[0].shape[1]
-    return Sounding(state.weigh.version, (head.frame % frames) / frames, head.playing)
+def _sound(state: State, beam: OnBeam, world: World) -> Sounding:
+    return tell_sounding(state.weigh.version, beam.sounds[0].shape[1], world)

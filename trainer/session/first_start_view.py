@@ -1,0 +1,138 @@
+"""The steps of a first start, worded."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from trainer.exercise.sound_check import LEVELS_LUFS, SIDES
+from trainer.session import intents, keys
+from trainer.session.first_start import STEPS, find_first_drill
+from trainer.session.first_start_state import Step
+from trainer.session.frame import make_frame
+from trainer.session.pages import Balance, Choices, Entry, Items, PageView, Part, Prose, Stages
+from trainer.session.setup_names import list_names, read_note
+from trainer.session.state import State
+from trainer.session.view import Button, Key, PlanItem, Sounding
+from trainer.session.words import NO_SOUND_RUN
+from trainer.session.world import World
+from trainer.units import write_number
+
+LABELS: dict[Step, str] = {
+    "level": "Level",
+    "sides": "Left and right",
+    "setup": "Set-up",
+    "volume": "Volume",
+    "drill": "First drill",
+}
+LEVEL = (
+    "Turn your volume right down, then start the noise. It begins 20 dB below the music.",
+    "Turn your volume up until you just hear it. Then make the noise louder, step by step; turn your volume down "
+    "whenever it is more than comfortable.",
+    "At the last step the noise is as loud as the music will be. Set your volume so that you could talk over it, and "
+    "leave it there.",
+)
+HEARD = (
+    "1 comes from the left, 2 from the right. If not, the two sides are exchanged.",
+    "3 comes from the middle; on headphones from inside the head. 4 is hollow and comes from no place.",
+    "If 3 is the hollow one, one side is connected upside down: turn the two wires of one loudspeaker.",
+)
+NOISE = Key("Space", "start or pause the noise", (("space", intents.ToggleSound()),))
+LEAVE = Key("Esc", "leave out the rest", (("escape", intents.GoBack()),))
+
+
+def view_first_start(state: State, world: World) -> PageView:
+    """Word the step that is open."""
+    words = {
+        "level": _view_level,
+        "sides": _view_sides,
+        "setup": _view_setup,
+        "volume": _view_volume,
+        "drill": _view_drill,
+    }
+    return words[state.first.step](state, world)
+
+
+def _make_page(
+    state: State, world: World, headline: str, sentence: str, own: tuple[Key, ...], parts: tuple[Part, ...], on: Button
+) -> PageView:
+    """Put a step's page together: the steps on top, the way on at the foot."""
+    known = STEPS[:-1] if state.first.again else STEPS
+    current = known.index(state.first.step)
+    stages = Stages(
+        tuple(Button(LABELS[step], intents.Do("step", step)) for step in known),
+        tuple(place < current for place in range(len(known))),
+        current,
+    )
+    enter = keys.bind_enter(on.label[0].lower() + on.label[1:], intents.GoOn())
+    frame = make_frame(state, world, "Sound check", LABELS[state.first.step], (*own, enter, LEAVE, keys.ALL_KEYS))
+    rest = Button("Leave out the rest", intents.Do("leave"))
+    return PageView(frame, headline, sentence, ((stages, *parts),), dock=(Choices((on, rest)),))
+
+
+def _view_level(state: State, world: World) -> PageView:
+    """Let a level be set with noise that begins quietly."""
+    level = state.first.level
+    playing = world.player.position().playing
+    below_db = LEVELS_LUFS[-1] - LEVELS_LUFS[level]
+    where = f"{write_number(below_db, 0)} dB below the music" if below_db else "as loud as the music"
+    now = f"The noise is at {write_number(LEVELS_LUFS[level], 0)} LUFS, {where}."
+    noise = Button("Pause the noise" if playing else "Start the noise", intents.ToggleSound(), main=not playing)
+    steps = (Button("Softer", intents.MoveControl(-1)), Button("Louder", intents.MoveControl(1))) if playing else ()
+    parts: tuple[Part, ...] = (
+        *(Prose(sentence) for sentence in LEVEL),
+        Choices((noise, *steps)),
+        Prose(now if playing else "The noise is off.", "muted"),
+    )
+    own = (NOISE, keys.CONTROL) if playing else (NOISE,)
+    on = Button("Go on", intents.GoOn(), main=playing)
+    return _make_page(state, world, "How loud is it?", "", own, parts, on)
+
+
+def _view_sides(state: State, world: World) -> PageView:
+    """Let left, right, middle and hollow be heard."""
+    versions = tuple(
+        Button(f"{number}, {side}", intents.Listen(number), selected=number == state.first.side)
+        for number, side in enumerate(SIDES, 1)
+    )
+    level = f"noise at {write_number(LEVELS_LUFS[state.first.level], 0)} LUFS; one side alone is softer"
+    parts: tuple[Part, ...] = (Balance(versions, level), *(Prose(sentence) for sentence in HEARD))
+    own = (keys.bind_versions(len(SIDES)), NOISE, keys.ARROWS)
+    on = Button("Go on", intents.GoOn(), main=True)
+    page = _make_page(state, world, "Left, right, middle", "", own, parts, on)
+    return replace(page, sounding=Sounding(state.first.side, 0.0, world.player.position().playing))
+
+
+def _view_setup(state: State, world: World) -> PageView:
+    """Let the set-up be named."""
+    items = tuple(
+        PlanItem(0, name, "", "", "in use" if name == world.setup_named else "use it", intents.Do("use", name), False)
+        for name in list_names(world.store)
+    )
+    entry = Entry("What do you listen on?", state.typed, "a name, such as small monitors")
+    on = Button("Use this name" if state.typed.strip() else f"Stay with {world.setup_named}", intents.GoOn(), main=True)
+    sentence = "Every set-up has thresholds of its own, so it has a name."
+    return _make_page(state, world, "The set-up", sentence, (), (entry, Items(items)), on)
+
+
+def _view_volume(state: State, world: World) -> PageView:
+    """Let the volume's position be noted."""
+    name = world.setup_named
+    noted = read_note(world.store, name)
+    entry = Entry(f"Volume of {name}", state.typed, "such as: interface at 11 o’clock, system at 60 %")
+    parts: tuple[Part, ...] = (entry, *((Prose(f"Noted before: {noted}.", "muted"),) if noted else ()))
+    on = Button("Note it" if state.typed.strip() else "Go on without a note", intents.GoOn(), main=True)
+    sentence = "Where does the volume stand now? Noted, it can be found again on another day."
+    return _make_page(state, world, "Its volume", sentence, (), parts, on)
+
+
+def _view_drill(state: State, world: World) -> PageView:
+    """Offer the first drill of the plan."""
+    name = find_first_drill(world)
+    parts: tuple[Part, ...] = ()
+    if name:
+        drill = world.drills[name]
+        parts = (Prose(drill.title, "title"), Prose(drill.question), Prose(drill.teaching.does, "muted"))
+        parts += (Prose(NO_SOUND_RUN, "small"),) if world.player.output.silent else ()
+    on = Button("Start" if name else "Go to Today", intents.GoOn(), main=True)
+    sentence = "A few minutes. An example comes first, large and named; every answer is kept."
+    return _make_page(state, world, "The first drill", sentence, (), parts, on)

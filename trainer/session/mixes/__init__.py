@@ -1,0 +1,1 @@
+"""A person's own mix, led through six steps to a decision sheet and a checked file."""

@@ -1,0 +1,241 @@
+"""One move on the beam: the song without it against the song with it, blind; the person decides."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from trainer.decisions.candidate_verdicts import WITH_IT, WITHOUT, judge_candidate
+from trainer.decisions.candidate_words import VERDICT_WORDS, describe_state, title_candidate
+from trainer.decisions.mix_jobs import HearMoves, VersionsHeard
+from trainer.decisions.round_verdicts import Next, confirm, judge_preference
+from trainer.decisions.round_words import describe_confirmation, describe_round
+from trainer.decisions.rounds import Kind, Round
+from trainer.decisions.sheet import Candidate, Sheet, StepName, place_in_chain
+from trainer.session import intents
+from trainer.session.blind import toggle_sound
+from trainer.session.intents import Intent
+from trainer.session.mixes import keys
+from trainer.session.mixes.moving import (
+    ask_blind,
+    find_following,
+    get_sheet,
+    keep,
+    list_sitting,
+    open_step,
+    put,
+    want,
+    word_heard,
+)
+from trainer.session.mixes.own_ear import describe_own_ear
+from trainer.session.mixes.results import word_results
+from trainer.session.mixes.step_page import make_step_page
+from trainer.session.pages import Balance, Choices, Loop, PageView, Part, Prose, Table
+from trainer.session.pages import Sheet as Card
+from trainer.session.round_parts import draw_round
+from trainer.session.sounding import tell_sounding
+from trainer.session.state import State
+from trainer.session.view import Button, PlanItem, Sounding, Waveform
+from trainer.session.world import World
+from trainer.units import write_time
+
+NAMES = ("without it", "with it")
+MOST_A_SITTING = 4
+KINDS: dict[Next, Kind] = {"prefer": "prefer", "apart": "apart", "again": "prefer"}
+BUTTONS: dict[Next, str] = {
+    "prefer": "12 picks, blind",
+    "apart": "16 times X, blind",
+    "again": "12 picks more",
+}
+
+
+def choose_candidate(state: State, candidate: Candidate, world: World) -> State:
+    """Have the song rendered without and with a move, after all others that are kept."""
+    sheet = get_sheet(state).with_candidate(candidate)
+    state = keep(state, sheet, world)
+    others = tuple(each for each in sheet.list_kept() if each.candidate != candidate.candidate)
+    both = tuple(sorted((*others, candidate), key=lambda each: place_in_chain(each.move)))
+    return want(put(state, chosen=candidate.candidate), HearMoves(state.mix.path, others, both), world)
+
+
+def take_moves(state: State, heard: VersionsHeard, world: World) -> State:
+    """Take in what can be heard, and what the move measures on the whole song."""
+    sheet = get_sheet(state)
+    candidate = sheet.find_candidate(state.mix.chosen)
+    assert candidate is not None
+    known = replace(
+        candidate, results={**candidate.results, **heard.results}, threshold=describe_own_ear(candidate, world)
+    )
+    return put(keep(state, sheet.with_candidate(known), world), page="candidate", heard=heard, version=1)
+
+
+def view_candidate(state: State, world: World) -> PageView:
+    """Word the move, what the ear said of it so far, and what can be decided."""
+    sheet, heard = get_sheet(state), state.mix.heard
+    candidate = sheet.find_candidate(state.mix.chosen)
+    assert candidate is not None and heard is not None
+    about: list[Part] = [Prose(title_candidate(candidate), "figure"), Prose(candidate.reason)]
+    if candidate.threshold:
+        about.append(Prose(candidate.threshold, "muted"))
+    measured = Table((), word_results(candidate.results))
+    left: tuple[Part, ...] = (
+        Card("The move you are weighing", tuple(about)),
+        Card("Measured on the whole song", (measured,), "Aim for these where your own tools name things otherwise."),
+    )
+    right: tuple[Part, ...] = (_word_evidence(candidate, sheet, world), _listen(state, heard))
+    return make_step_page(
+        state,
+        world,
+        (left, right),
+        keys.list_named_keys(2),
+        dock=(Choices(_offer_decisions(candidate, world)),),
+        waveform=_draw(heard),
+        sounding=_sound(state, heard, world),
+    )
+
+
+def act_on_candidate(state: State, intent: Intent, world: World) -> State | None:
+    """Ask blind, listen with names, decide, or go back to the step."""
+    sheet, heard = get_sheet(state), state.mix.heard
+    candidate = sheet.find_candidate(state.mix.chosen)
+    assert candidate is not None and heard is not None
+    if isinstance(intent, intents.GoBack):
+        return open_step(state, candidate.step, world)
+    if isinstance(intent, intents.GoOn):
+        kind = KINDS.get(_follow(candidate, world))
+        return state if kind is None else ask_blind(state, heard, NAMES, kind, (WITHOUT, WITH_IT), world)
+    if isinstance(intent, (intents.Listen, intents.ListenOther, intents.ToggleSound)):
+        return _hear(state, intent, heard, world)
+    if not isinstance(intent, intents.Do):
+        return None
+    if intent.what == "apart":
+        return ask_blind(state, heard, NAMES, "apart", (WITHOUT, WITH_IT), world)
+    if intent.what in ("keep", "leave", "mix"):
+        decided = replace(candidate, decision=intent.what)  # type: ignore[arg-type]
+        return open_step(keep(state, sheet.with_candidate(decided), world), candidate.step, world)
+    return None
+
+
+def take_candidate_round(state: State, held: Round, world: World) -> State:
+    """Keep a complete round with its candidate, and judge it anew."""
+    sheet = get_sheet(state)
+    candidate = sheet.find_candidate(state.mix.chosen)
+    assert candidate is not None
+    rounds = (*(each for each in candidate.rounds if each.round != held.round), held)
+    measured = "untried" if candidate.kind == "taste" else candidate.verdict
+    judged = replace(candidate, rounds=rounds, verdict=judge_candidate(rounds, candidate.kind, measured))
+    return put(keep(state, sheet.with_candidate(judged), world), page="candidate")
+
+
+def offer_candidates(sheet: Sheet, step: StepName, proposed: tuple[Candidate, ...]) -> tuple[PlanItem, ...]:
+    """Offer the candidates of a step: those on the sheet, then those that were proposed and are not there yet."""
+    own = [each for each in sheet.candidates if each.step == step]
+    known = {each.candidate for each in own}
+    own += [each for each in proposed if each.candidate not in known]
+    return tuple(
+        PlanItem(
+            number,
+            title_candidate(each),
+            each.reason,
+            "",
+            describe_state(each),
+            intents.Do("candidate", each.candidate),
+            each.decision == "open" and bool(each.rounds),
+        )
+        for number, each in enumerate(own, 1)
+    )
+
+
+def find_offered(sheet: Sheet, name: str, proposed: tuple[Candidate, ...]) -> Candidate | None:
+    """Find a candidate by its name: as it stands on the sheet, else as it was proposed."""
+    return sheet.find_candidate(name) or next((each for each in proposed if each.candidate == name), None)
+
+
+def count_weighed_today(sheet: Sheet, world: World) -> int:
+    """Count the moves that were weighed in this sitting."""
+    return sum(bool(list_sitting(each.rounds, world)) for each in sheet.candidates)
+
+
+def _follow(candidate: Candidate, world: World) -> Next:
+    """Say what is asked next; of hygiene only whether it can be told."""
+    if candidate.kind == "hygiene":
+        told = [held for held in list_sitting(candidate.rounds, world) if held.kind == "apart"]
+        return "not_apart" if told else "apart"
+    return find_following(candidate.rounds, ("", ""), world)
+
+
+def _offer_decisions(candidate: Candidate, world: World) -> tuple[Button, ...]:
+    """Offer what can be decided; the way of the evidence is the accent, and leaving it out is the usual one."""
+    following = _follow(candidate, world)
+    asks = BUTTONS.get(following)
+    wins = candidate.verdict in ("keep", "no_harm")
+    buttons = [Button(asks, intents.GoOn(), main=True)] if asks else []
+    buttons.append(Button("Leave it out", intents.Do("leave"), main=not asks and not wins))
+    buttons.append(Button("Keep the move", intents.Do("keep"), main=not asks and wins))
+    buttons.append(Button("Fix it in the mix", intents.Do("mix")))
+    return tuple(buttons)
+
+
+def _word_evidence(candidate: Candidate, sheet: Sheet, world: World) -> Card:
+    """Word what the rounds told, the last ones first."""
+    parts: list[Part] = []
+    for held in reversed(candidate.rounds[-3:]):
+        parts += word_round(held)
+    complete = [held for held in candidate.rounds if held.kind == "prefer" and held.complete]
+    favourite = judge_preference(complete[-1]).favourite if complete else None
+    if favourite is not None:
+        found = confirm(candidate.rounds, complete[-1].versions[favourite])
+        lines = describe_confirmation(found, "The song with it" if favourite == WITH_IT else "The song without it")
+        parts += [Prose(line, "muted") for line in lines]
+    if not parts:
+        words = "Nothing was heard of it yet." if candidate.kind == "taste" else "It is meant to be inaudible."
+        parts.append(Prose(words, "muted"))
+    verdict = VERDICT_WORDS[candidate.verdict]
+    parts.append(Prose(f"{verdict[0].upper()}{verdict[1:]}.", "title"))
+    if candidate.verdict == "below_hearing":
+        parts.append(Prose("It may still be part of a sum that wins as a whole.", "muted"))
+    if count_weighed_today(sheet, world) >= MOST_A_SITTING:
+        parts.append(Prose("Four moves are enough for one sitting; the others can wait for tomorrow.", "muted"))
+    return Card("What your ear said", tuple(parts))
+
+
+def word_round(held: Round) -> tuple[Part, ...]:
+    """Show a complete round, and its first line."""
+    return draw_round(held), Prose(describe_round(held)[0], "muted")
+
+
+def _listen(state: State, heard: VersionsHeard) -> Card:
+    """Let both be heard with their names."""
+    versions = tuple(
+        Button(f"{number}, {name}", intents.Listen(number), selected=state.mix.version == number)
+        for number, name in enumerate(NAMES, 1)
+    )
+    return Card("With the names shown", (Balance(versions, word_heard(heard, "").balance), Loop()), "No test.")
+
+
+def _hear(state: State, intent: Intent, heard: VersionsHeard, world: World) -> State | None:
+    """Switch between both, named."""
+    if isinstance(intent, intents.ToggleSound) and world.player.position().playing:
+        toggle_sound(world)
+        return state
+    version = state.mix.version
+    if isinstance(intent, intents.ListenOther):
+        version = (version - 1 + intent.step) % 2 + 1
+    elif isinstance(intent, intents.Listen):
+        version = intent.version
+    if not 1 <= version <= heard.sounds[0].shape[0]:
+        return None
+    if not world.player.position().playing:
+        world.player.load(heard.sounds[0], heard.rate_hz)
+    world.player.select(version - 1)
+    world.player.play()
+    return put(state, version=version)
+
+
+def _draw(heard: VersionsHeard) -> Waveform:
+    """Outline the first place of the untouched song."""
+    start, end = heard.stretches[0]
+    return Waveform(heard.outlines[0], write_time(start), write_time(end), heard.captions[0])
+
+
+def _sound(state: State, heard: VersionsHeard, world: World) -> Sounding:
+    return tell_sounding(state.mix.version, heard.sounds[0].shape[1], world)

@@ -1,0 +1,196 @@
+"""The last step: all kept moves together against the untouched mix, the bounce, its check, and a last listen."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from trainer.decisions.candidate_verdicts import WITH_IT, WITHOUT
+from trainer.decisions.candidate_words import title_candidate
+from trainer.decisions.mix_jobs import (
+    BounceChecked,
+    CheckFile,
+    HearMoves,
+    HearSong,
+    HearSystems,
+    MakeBounce,
+    VersionsHeard,
+)
+from trainer.decisions.round_verdicts import Next
+from trainer.decisions.rounds import Kind, Round
+from trainer.decisions.sheet import Candidate, Sheet
+from trainer.session import intents
+from trainer.session.intents import Intent
+from trainer.session.mixes import keys
+from trainer.session.mixes.candidates import word_round
+from trainer.session.mixes.listening import HEARD_WORDS, LAST
+from trainer.session.mixes.moving import ask_blind, find_following, finish_step, get_sheet, keep, put, want
+from trainer.session.mixes.step_page import make_step_page
+from trainer.session.pages import Choices, Entry, Items, PageView, Part, Prose
+from trainer.session.pages import Sheet as Card
+from trainer.session.state import State
+from trainer.session.typing_line import act_on_line, offer_paths
+from trainer.session.view import Button, PlanItem
+from trainer.session.world import World
+from trainer.units import write_time
+
+KINDS: dict[Next, Kind] = {"prefer": "prefer", "apart": "apart", "again": "prefer"}
+DEPTHS = ((24, "24 bits"), (16, "16 bits, dithered"), (32, "32 bits, floating point"))
+RATES = ((0, "as the mix"), (44100, "44.1 kHz"), (48000, "48 kHz"))
+WHOLE = "whole"
+
+
+def view_delivery(state: State, world: World) -> PageView:
+    """Word the whole on the left, the bounce and its check on the right."""
+    left: tuple[Part, ...] = (_word_whole(state, world),)
+    right: list[Part] = [_word_bounce(state, world)]
+    if state.mix.checked is not None:
+        right.append(_word_checked(state.mix.checked, state.mix.marks))
+    dock: tuple[Part, ...] = (Choices((Button("Finish", intents.Do("finish"), main=state.mix.checked is not None),)),)
+    page = f"The sheet: {state.mix.sheet_page}" if state.mix.sheet_page else ""
+    return make_step_page(state, world, (left, tuple(right)), keys.STEP, page, dock)
+
+
+def act_on_delivery(state: State, intent: Intent, world: World) -> State | None:
+    """Ask for the whole, bounce, check, listen once more."""
+    typed = act_on_line(state, intent, world, paths=True)
+    if typed is not None:
+        return typed
+    sheet = get_sheet(state)
+    if isinstance(intent, intents.GiveAnswer):
+        return want(state, MakeBounce(sheet, world.files.make_whole(intent.text)), world)
+    if isinstance(intent, intents.DropFile):
+        return want(state, CheckFile(sheet, intent.path), world)
+    if isinstance(intent, intents.GoOn):
+        return _bounce(state, world)
+    return _do(state, intent, sheet, world) if isinstance(intent, intents.Do) else None
+
+
+def take_whole(state: State, heard: VersionsHeard, world: World) -> State:
+    """Take in what can be heard, and ask about it at once."""
+    sheet = get_sheet(state)
+    rounds = tuple(held for held in sheet.whole if set(held.versions) == set(heard.hashes))
+    kind = KINDS.get(find_following(rounds, ("", ""), world))
+    state = put(state, page="step", heard=heard)
+    if kind is None:
+        return replace(state, message="This was asked today; ask again on another day, or on another set-up.")
+    return ask_blind(state, heard, _name_versions(state.mix.chosen, sheet), kind, (WITHOUT, WITH_IT), world)
+
+
+def take_whole_round(state: State, held: Round, world: World) -> State:
+    """Keep a complete round of the whole."""
+    sheet = get_sheet(state)
+    whole = (*(each for each in sheet.whole if each.round != held.round), held)
+    return put(keep(state, replace(sheet, whole=whole), world), page="step")
+
+
+def take_checked(state: State, checked: BounceChecked, world: World) -> State:
+    """Take in a file that was made or checked."""
+    sheet = get_sheet(state)
+    bounced = (*(each for each in sheet.delivery.bounced if each.path != checked.bounced.path), checked.bounced)
+    sheet = replace(sheet, delivery=replace(sheet.delivery, bounced=bounced))
+    return put(keep(state, sheet, world), page="step", checked=checked)
+
+
+def _do(state: State, intent: intents.Do, sheet: Sheet, world: World) -> State | None:
+    """Do what one of the buttons says."""
+    kept = sheet.list_kept()
+    if intent.what == "whole":
+        without = tuple(each for each in kept if each.candidate != intent.value) if intent.value != WHOLE else ()
+        job = HearMoves(
+            state.mix.path,
+            without,
+            kept,
+            "whole",
+            sheet.loudness if sheet.loudness.rung else None,
+            intent.value != WHOLE,
+        )
+        return want(put(state, chosen=intent.value), job, world)
+    if intent.what == "systems":
+        return want(state, HearSystems(state.mix.path, kept), world)
+    if intent.what == "depth":
+        return keep(state, replace(sheet, delivery=replace(sheet.delivery, bit_depth=int(intent.value))), world)
+    if intent.what == "rate":
+        return keep(state, replace(sheet, delivery=replace(sheet.delivery, rate_hz=int(intent.value))), world)
+    if intent.what == "bounce":
+        return _bounce(state, world)
+    if intent.what == "check":
+        return (
+            want(state, CheckFile(sheet, world.files.make_whole(state.typed)), world) if state.typed.strip() else state
+        )
+    if intent.what == "last" and state.mix.checked is not None:
+        return want(put(state, chosen=LAST, marks=()), HearSong(state.mix.checked.bounced.path), world)
+    return finish_step(state, world) if intent.what == "finish" else None
+
+
+def _bounce(state: State, world: World) -> State:
+    """Make a file: where it was typed, or beside the mix."""
+    path = state.typed.strip() or suggest_path(state)
+    return want(state, MakeBounce(get_sheet(state), world.files.make_whole(path)), world)
+
+
+def suggest_path(state: State) -> str:
+    """Suggest a path beside the mix."""
+    return f"{state.mix.path.rsplit('.', 1)[0]} master.wav"
+
+
+def _name_versions(chosen: str, sheet: Sheet) -> tuple[str, str]:
+    """Name both versions of a question of the whole."""
+    if chosen == WHOLE:
+        return "the untouched mix", "all moves together"
+    candidate = sheet.find_candidate(chosen)
+    name = title_candidate(candidate) if candidate else chosen
+    return f"all but {name}", "all moves together"
+
+
+def _word_whole(state: State, world: World) -> Card:
+    """Word the last questions: everything against the untouched mix, then without each move in turn."""
+    sheet = get_sheet(state)
+    kept = sheet.list_kept()
+    parts: list[Part] = []
+    if not kept and sheet.loudness.rung is None:
+        parts.append(Prose("No move is kept and no loudness is chosen: the master is the mix. That is a result too."))
+    else:
+        parts.append(
+            Prose("Several moves that nobody hears alone may add up. On verse, chorus and ending, equally loud.")
+        )
+        ask = Button("All moves against the untouched mix", intents.Do("whole", WHOLE), main=not sheet.whole)
+        parts.append(Choices((ask, Button("On small systems", intents.Do("systems")))))
+    for held in reversed(sheet.whole[-3:]):
+        parts += word_round(held)
+    if len(kept) > 1:
+        items = tuple(_offer_without(number, each) for number, each in enumerate(kept, 1))
+        parts += [Prose("Without each in turn", "title"), Items(items)]
+    if sheet.aim.impressions:
+        parts += [Prose("Your first impressions were", "title"), *(Prose(line) for line in sheet.aim.impressions)]
+    return Card("The whole", tuple(parts))
+
+
+def _offer_without(number: int, kept: Candidate) -> PlanItem:
+    ask = intents.Do("whole", kept.candidate)
+    return PlanItem(number, title_candidate(kept), "all moves against all but this one", "", "", ask, False)
+
+
+def _word_bounce(state: State, world: World) -> Card:
+    """Word how the file is made."""
+    delivery = get_sheet(state).delivery
+    depths = tuple(
+        Button(name, intents.Do("depth", str(bits)), selected=delivery.bit_depth == bits) for bits, name in DEPTHS
+    )
+    rates = tuple(
+        Button(name, intents.Do("rate", str(rate)), selected=delivery.rate_hz == rate) for rate, name in RATES
+    )
+    entry = Entry("The file", state.typed, suggest_path(state), offer_paths(state, world))
+    make = Button("Bounce", intents.Do("bounce"), main=state.mix.checked is None)
+    check = Button("Check this file instead", intents.Do("check"))
+    said = "Rate conversion, limiter, peak check, fades, dither last. Written beside and renamed when it is whole."
+    return Card("The bounce", (Choices(depths), Choices(rates), entry, Choices((make, check)), Prose(said, "muted")))
+
+
+def _word_checked(checked: BounceChecked, marks: tuple[tuple[float, str], ...]) -> Card:
+    """Word the verdict on a file."""
+    lines = [Prose(line) for line in checked.lines]
+    if marks:
+        said = "; ".join(f"{HEARD_WORDS[kind]} at {write_time(at_s)}" for at_s, kind in marks)
+        lines.append(Prose(f"On the last listen you marked {said}."))
+    listen = Choices((Button("A last listen, from start to end", intents.Do("last")),))
+    return Card(f"Checked: {checked.bounced.verdict or 'no target'}", (*lines, listen))

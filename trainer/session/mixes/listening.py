@@ -1,0 +1,272 @@
+"""The second step: from start to end with nothing to touch; then what was heard beside what was measured."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from trainer.decisions.marks import merge_marks
+from trainer.decisions.mix_jobs import HearSong, SongHeard
+from trainer.decisions.reasons import FAULT_NAMES
+from trainer.decisions.sheet import HEARD, Decision, Fades, Finding
+from trainer.errors import BadValue
+from trainer.exercise.history import find_mark_delay
+from trainer.session import intents
+from trainer.session.blind import toggle_sound
+from trainer.session.frame import make_frame
+from trainer.session.intents import Intent
+from trainer.session.mixes import keys
+from trainer.session.mixes.moving import finish_step, get_sheet, keep, open_step, put, want
+from trainer.session.mixes.step_page import make_step_page
+from trainer.session.pages import Choices, Items, Loop, PageView, Part, Prose, Sheet
+from trainer.session.sounding import tell_sounding
+from trainer.session.state import State
+from trainer.session.view import Button, PlanItem, Sounding, Waveform
+from trainer.session.world import World
+from trainer.units import write_number, write_time
+
+# What is heard on a page of its own, beside findings, which go by their numbers.
+PASS, LAST, ENDING = "pass", "last", "ending"
+KINDS = tuple(kind for kind in HEARD if kind != "anything")
+HEARD_WORDS = {
+    "click": "a click",
+    "distortion": "distortion",
+    "harsh_s": "a harsh s",
+    "noise": "noise",
+    "bad_edit": "a bad edit",
+    "too_loud": "too loud",
+    "too_quiet": "too quiet",
+    "wanted_to_skip": "wanted to skip",
+    "anything": "something",
+}
+DECIDED = {"open": "open", "mix": "back to the mix", "keep": "stays", "leave": "the fade takes it"}
+# A finding is heard with so much of the song around it.
+AROUND_S = 2.0
+SHORTEST_S = 4.0
+
+
+def view_listening(state: State, world: World) -> PageView:
+    """Word the step: the pass before it has been heard, the findings after it."""
+    sheet = get_sheet(state)
+    heard = state.mix.passed or "listen_through" in sheet.finished or any(each.heard for each in sheet.findings)
+    listen = Button("Listen again" if heard else "Begin the pass", intents.Do("pass"), main=not heard)
+    how = (
+        "From start to end, with eyes on nothing but the time. Volume and place stay as they are. Mark what you hear; "
+        "nothing is measured before you."
+    )
+    left: list[Part] = [Sheet("The pass", (Prose(how), Choices((listen,))))]
+    if heard:
+        left.append(Sheet("Heard and measured", _offer_findings(sheet.findings), "Choose one to hear it again."))
+    right: tuple[Part, ...] = (_word_fades(state),)
+    following = Button("Next: balance", intents.Do("finish"), main=heard)
+    return make_step_page(state, world, (tuple(left), right), keys.STEP, dock=(Choices((following,)),))
+
+
+def act_on_listening(state: State, intent: Intent, world: World) -> State | None:
+    """Begin the pass, look at a finding, choose the fades, go on."""
+    sheet, opened = get_sheet(state), state.mix.opened
+    if isinstance(intent, intents.GoOn):
+        return finish_step(state, world)
+    if not isinstance(intent, intents.Do):
+        return None
+    if intent.what == "pass":
+        return want(put(state, chosen=PASS, marks=()), HearSong(state.mix.path), world)
+    if intent.what == "finding":
+        return _hear_finding(put(state, chosen=intent.value), sheet.findings[int(intent.value)], world)
+    if intent.what == "fades" and opened is not None:
+        fades = opened.fades if intent.value == "take" else Fades()
+        return keep(state, replace(sheet, fades=fades), world)
+    if intent.what == "ending":
+        start_s = max(0.0, (sheet.fades.end_s or sheet.mix.duration_s) - 12.0)
+        return want(put(state, chosen=ENDING), HearSong(state.mix.path, sheet.fades, start_s), world)
+    return finish_step(state, world) if intent.what == "finish" else None
+
+
+def view_pass(state: State, world: World) -> PageView:
+    """Word the pass: the time, and what can be marked; the waveform would draw the eye."""
+    song, marks = state.mix.song, state.mix.marks
+    assert song is not None
+    at_s = song.start_s + state.mix.heard_frame / song.rate_hz
+    whole_s = song.start_s + song.sounds.shape[1] / song.rate_hz
+    buttons = tuple(Button(HEARD_WORDS[kind].capitalize(), intents.MarkNow(kind)) for kind in KINDS)
+    said = f"{len(marks)} marked" if marks else "nothing marked yet"
+    frame = make_frame(state, world, "Listen through", get_sheet(state).project, keys.list_pass_keys(KINDS), said)
+    parts: tuple[Part, ...] = (
+        Prose(f"{write_time(at_s)} of {write_time(whole_s)}", "figure"),
+        Choices(buttons),
+        Choices((Button("End the pass", intents.GoBack()),)),
+    )
+    return PageView(frame, "", "", (parts,), words="a time in s and what you heard, such as 12.4 click; then done")
+
+
+def act_on_pass(state: State, intent: Intent, world: World) -> State | None:
+    """Mark what is heard, or end the pass."""
+    song = state.mix.song
+    assert song is not None
+    if isinstance(intent, intents.MarkNow):
+        delay_s = find_mark_delay(world.store.list_trials(), world.setup_in_force)
+        at_s = max(0.0, song.start_s + state.mix.heard_frame / song.rate_hz - delay_s)
+        return put(state, marks=(*state.mix.marks, (at_s, intent.kind or "anything")))
+    if isinstance(intent, intents.GiveAnswer):
+        return _read_mark(state, intent.text, world)
+    if isinstance(intent, (intents.GoBack, intents.GoOn)):
+        return end_pass(state, world)
+    return None
+
+
+def tick_pass(state: State, world: World) -> State:
+    """Follow the time; a pass that comes round is over."""
+    song = state.mix.song
+    assert song is not None
+    frame = world.player.position().frame
+    if frame < state.mix.heard_frame:
+        return end_pass(state, world)
+    # The time is shown in whole seconds: nothing else changes in between.
+    if frame // song.rate_hz == state.mix.heard_frame // song.rate_hz:
+        return state
+    return put(state, heard_frame=frame)
+
+
+def end_pass(state: State, world: World) -> State:
+    """Set the marks beside what was measured."""
+    world.player.pause()
+    if state.mix.chosen == LAST:
+        return put(state, page="step", step="delivery")
+    sheet, opened = get_sheet(state), state.mix.opened
+    measured = opened.findings if opened is not None else tuple(f for f in sheet.findings if f.measured)
+    findings = merge_marks(measured, state.mix.marks, sheet.findings)
+    state = open_step(keep(state, replace(sheet, findings=findings), world), "listen_through", world)
+    return put(state, passed=True, marks=())
+
+
+def view_finding(state: State, world: World) -> PageView:
+    """Word one finding while it is heard, and ask what becomes of it."""
+    song = state.mix.song
+    if state.mix.chosen == ENDING:
+        return _view_ending(state, world)
+    finding = get_sheet(state).findings[int(state.mix.chosen)]
+    decisions: tuple[tuple[str, Decision], ...] = (
+        ("Fix it in the mix", "mix"),
+        ("It stays", "keep"),
+        ("A fade takes it", "leave"),
+    )
+    buttons = tuple(
+        Button(words, intents.Do("decide", decision), main=finding.decision == "open" and decision == "mix")
+        for words, decision in decisions
+    )
+    parts: tuple[Part, ...] = (Prose(describe_finding(finding), "figure"), Loop(), Choices(buttons))
+    return make_step_page(
+        state,
+        world,
+        ((*parts,),),
+        keys.list_named_keys(1),
+        waveform=_draw(song),
+        sounding=_sound(state, world),
+    )
+
+
+def act_on_finding(state: State, intent: Intent, world: World) -> State | None:
+    """Decide on a finding, or go back."""
+    sheet = get_sheet(state)
+    if isinstance(intent, (intents.GoBack, intents.GoOn)):
+        return open_step(state, "listen_through", world)
+    if isinstance(intent, intents.ToggleSound):
+        toggle_sound(world)
+        return state
+    if not (isinstance(intent, intents.Do) and intent.what == "decide"):
+        return None
+    place = int(state.mix.chosen)
+    decided = replace(sheet.findings[place], decision=intent.value)  # type: ignore[arg-type]
+    findings = (*sheet.findings[:place], decided, *sheet.findings[place + 1 :])
+    return open_step(keep(state, replace(sheet, findings=findings), world), "listen_through", world)
+
+
+def _view_ending(state: State, world: World) -> PageView:
+    """Word the ending while it is heard."""
+    parts: tuple[Part, ...] = (
+        Prose("The ending, as the chosen fades leave it", "figure"),
+        Prose("Does the room end before the fade does?"),
+        Loop(),
+        Choices((Button("Back", intents.GoBack(), main=True),)),
+    )
+    return make_step_page(
+        state, world, (parts,), keys.list_named_keys(1), waveform=_draw(state.mix.song), sounding=_sound(state, world)
+    )
+
+
+def describe_finding(finding: Finding) -> str:
+    """Say what was found where, by whom and how strong."""
+    what = HEARD_WORDS.get(finding.kind) or FAULT_NAMES.get(finding.kind, finding.kind)
+    strength = "" if finding.strength is None else f", {write_number(finding.strength)} {finding.unit}"
+    who = "heard and measured" if finding.heard and finding.measured else "heard" if finding.heard else "measured"
+    return f"{what[0].upper()}{what[1:]} at {write_time(finding.start_s)}, {who}{strength}"
+
+
+def _offer_findings(findings: tuple[Finding, ...]) -> tuple[Part, ...]:
+    """Offer all findings in the order of the song."""
+    if not findings:
+        return (Prose("Nothing was marked and nothing was measured.", "muted"),)
+    items = tuple(_offer_finding(number, finding) for number, finding in enumerate(findings, 1))
+    return (Items(items),)
+
+
+def _offer_finding(number: int, finding: Finding) -> PlanItem:
+    again = intents.Do("finding", str(number - 1))
+    return PlanItem(number, describe_finding(finding), "", "", DECIDED[finding.decision], again, False)
+
+
+def _word_fades(state: State) -> Sheet:
+    """Word where the music starts and ends, and the fades that are proposed."""
+    sheet, opened = get_sheet(state), state.mix.opened
+    lines: list[Part] = []
+    if opened is not None:
+        lines += [Prose(reason, "muted") for reason in opened.fade_reasons]
+    fades = sheet.fades
+    taken = fades != Fades()
+    said = (
+        f"In {write_number(1000 * fades.fade_in_s, 0)} ms, out {write_number(fades.fade_out_s, 2)} s: taken."
+        if taken
+        else "No fades are taken."
+    )
+    lines.append(Prose(said))
+    offer = (
+        Button("Take no fades", intents.Do("fades", "none"))
+        if taken
+        else Button("Take these", intents.Do("fades", "take"))
+    )
+    lines.append(Choices((offer, Button("Hear the ending", intents.Do("ending")))))
+    return Sheet("Head and tail", tuple(lines))
+
+
+def _hear_finding(state: State, finding: Finding, world: World) -> State:
+    """Ask for the place around a finding, long enough to be heard as a loop."""
+    start_s = max(0.0, finding.start_s - AROUND_S)
+    end_s = max(start_s + SHORTEST_S, finding.end_s + AROUND_S)
+    return want(state, HearSong(state.mix.path, None, start_s, min(end_s, get_sheet(state).mix.duration_s)), world)
+
+
+def _read_mark(state: State, text: str, world: World) -> State:
+    """Read a typed mark, or the end of them."""
+    if text.strip().lower() in ("", "done", "none"):
+        return end_pass(state, world)
+    time, _, kind = text.strip().partition(" ")
+    kind = kind.strip().replace(" ", "_") or "anything"
+    try:
+        at_s = float(time)
+    except ValueError:
+        raise BadValue("pass", "mark", text, "a time in s and what you heard, such as 12.4 click") from None
+    if kind not in HEARD or not 0 <= at_s <= get_sheet(state).mix.duration_s:
+        raise BadValue("pass", "mark", text, f"a time within the song and one of {', '.join(HEARD)}")
+    return put(state, marks=(*state.mix.marks, (at_s, kind)))
+
+
+def _draw(song: SongHeard | None) -> Waveform | None:
+    """Outline what is heard."""
+    if song is None:
+        return None
+    end_s = song.start_s + song.sounds.shape[1] / song.rate_hz
+    return Waveform(song.outline, write_time(song.start_s), write_time(end_s), "as it is")
+
+
+def _sound(state: State, world: World) -> Sounding | None:
+    song = state.mix.song
+    return None if song is None else tell_sounding(1, song.sounds.shape[1], world)

@@ -1,0 +1,76 @@
+"""Where a mix stands on its way."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from trainer.decisions.mix_jobs import BounceChecked, MixOpened, Proposed, SongHeard, SongsCompared, VersionsHeard
+from trainer.decisions.sheet import Sheet, StepName
+from trainer.ports import Stage
+
+Page = Literal["projects", "working", "changed", "step", "pass", "finding", "candidate", "verdict", "systems"]
+
+
+@dataclass(frozen=True)
+class MixState:
+    """Hold a mix on its way; changed by replacement.
+
+    Parameters
+    ----------
+    page : str
+        What is shown.
+    step : str
+        Which of the six steps.
+    path : str
+        Of the mix.
+    sheet : Sheet or None
+        What has been decided; written at every change.
+    sheet_page : str
+        Where its readable page lies.
+    opened, compared, bottom, sweet : optional
+        What was read, compared and proposed; asked for again when it is needed.
+    heard : VersionsHeard or None
+        What can be compared now.
+    song : SongHeard or None
+        What is heard on a pass.
+    checked : BounceChecked or None
+        The last file that was made or checked.
+    stage : Stage or None
+        How far the work is.
+    chosen : str
+        The candidate, finding or comparison that is looked at.
+    field : int
+        Which line of the aim is being filled in.
+    marks : tuple of (float, str)
+        Moments marked on this pass.
+    heard_frame : int
+        How far the pass has been heard.
+    passed : bool
+        Whether a pass has been heard since the mix was opened.
+    named_references : tuple of str
+        Paths of songs that were named at the start, to be set beside the mix once it is open.
+    version : int
+        What is heard where names are shown, from 1.
+    """
+
+    page: Page = "projects"
+    step: StepName = "aim"
+    path: str = ""
+    sheet: Sheet | None = None
+    sheet_page: str = ""
+    opened: MixOpened | None = None
+    compared: SongsCompared | None = None
+    bottom: Proposed | None = None
+    sweet: Proposed | None = None
+    heard: VersionsHeard | None = None
+    song: SongHeard | None = None
+    checked: BounceChecked | None = None
+    stage: Stage | None = None
+    chosen: str = ""
+    field: int = 0
+    marks: tuple[tuple[float, str], ...] = ()
+    heard_frame: int = 0
+    passed: bool = False
+    version: int = 1
+    named_references: tuple[str, ...] = ()
