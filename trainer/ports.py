@@ -11,6 +11,8 @@ import numpy as np
 import numpy.typing as npt
 
 from trainer.decisions.rounds import Round
+from trainer.decisions.sheet import Sheet
+from trainer.decisions.target import Target
 from trainer.exercise.history import StoredTrial
 from trainer.exercise.trial import PreparedTrial, TrialSpec
 
@@ -185,6 +187,16 @@ class Files(Protocol):
         """Give the whole path."""
         ...
 
+    def read_hash(self, path: str) -> str:
+        """Give the hash of a file's bytes.
+
+        Raises
+        ------
+        EvenhandError
+            If it cannot be read.
+        """
+        ...
+
 
 class Notebook(Protocol):
     """Keep blind rounds of bounces: which files by their hashes, and every answer the moment it is given."""
@@ -195,6 +207,69 @@ class Notebook(Protocol):
 
     def list_rounds(self, versions: Sequence[str] = ()) -> tuple[Round, ...]:
         """List rounds in their order: of these versions, by their hashes in any order, or all."""
+        ...
+
+
+class Projects(Protocol):
+    """Keep a decision sheet for each song, by the project's name."""
+
+    def list_names(self) -> tuple[str, ...]:
+        """List the projects there are, the one that was changed last first."""
+        ...
+
+    def read(self, name: str) -> Sheet:
+        """Read a project's sheet.
+
+        Raises
+        ------
+        EvenhandError
+            If there is none, or it cannot be understood; one line for each fault.
+        """
+        ...
+
+    def write(self, sheet: Sheet) -> str:
+        """Write a sheet and its page, whole or not at all; gives the page's path."""
+        ...
+
+    def find_sheet(self, name: str) -> str:
+        """Give the path of a project's sheet."""
+        ...
+
+    def list_targets(self) -> dict[str, Target]:
+        """List the delivery targets there are."""
+        ...
+
+
+class Equipment(Protocol):
+    """Show what this computer offers, and carry the history to others and back."""
+
+    @property
+    def data_folder(self) -> str:
+        """The path of the folder in which everything is kept."""
+        ...
+
+    def describe_outputs(self) -> tuple[str, ...]:
+        """Describe every kind of sound output, a line each."""
+        ...
+
+    def export_history(self, file: str) -> str:
+        """Write all answers to a file that does not exist yet; gives a sentence.
+
+        Raises
+        ------
+        EvenhandError
+            If it exists, or cannot be written.
+        """
+        ...
+
+    def merge_history(self, file: str) -> str:
+        """Take in the answers of a file, each once; gives a sentence.
+
+        Raises
+        ------
+        EvenhandError
+            If it cannot be read; then nothing is taken in.
+        """
         ...
 
 

@@ -6,6 +6,7 @@ import os
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 
@@ -14,9 +15,16 @@ import pygame
 
 from tests.fakes import FakeClock, FakePlayer, MemoryStore, make_world
 from tests.ui.look import draw
+from trainer.app.conditions import Conditions
+from trainer.app.work import make_work
+from trainer.decisions.beam import BeamJob
+from trainer.dsp.song_chain import Step, render_song
+from trainer.exercise.drill import Drill
 from trainer.exercise.forms import FORMS
 from trainer.files.library import list_demo_songs, list_drills
+from trainer.files.paths import Paths
 from trainer.files.sound_reading import read_song
+from trainer.files.sound_writing import write_float_wav
 from trainer.listening.listener import Listener
 from trainer.ports import Playhead
 from trainer.session import intents
@@ -25,6 +33,7 @@ from trainer.session.screens import Program
 from trainer.session.view import DemonstrationView
 from trainer.session.world import World
 from trainer.workshop.bench import Bench
+from trainer.workshop.desk import InlineWorker
 from trainer.workshop.inline import InlineWorkshop
 
 FOLDER = Path(__file__).parent
@@ -64,6 +73,62 @@ def main() -> None:
     program.act(intents.GoOn())
     clock.time += timedelta(days=2)
     save(Program(world), "today")
+    with TemporaryDirectory() as folder:
+        picture_verdict(drills, Path(folder))
+        picture_move(drills, Path(folder))
+
+
+def picture_verdict(drills: dict[str, Drill], folder: Path) -> None:
+    """Weigh two bounces of a demo song to a verdict."""
+    song = read_song(list_demo_songs()[0]).clip
+    shelf = Step("high_shelf", {"corner_hz": 8000.0, "gain_db": 1.5})
+    paths = (folder / "master A.wav", folder / "master B.wav")
+    for path, steps in zip(paths, ((), (shelf,)), strict=True):
+        made = render_song(song, steps)
+        write_float_wav(path, made.samples, made.rate_hz)
+    program = Program(make_own_world(drills), Opening(bounces=BeamJob(tuple(map(str, paths)))))
+    program.tick()
+    program.act(intents.GoOn())
+    pick(program, 1, (5, 11))
+    save(program, "weigh")
+
+
+def picture_move(drills: dict[str, Drill], folder: Path) -> None:
+    """Weigh one move on a demo song, beside another one of them."""
+    songs = list_demo_songs()
+    mix = folder / "Quarter Past the Breakwater.wav"
+    song = read_song(songs[0]).clip
+    dull = render_song(song, (Step("high_shelf", {"corner_hz": 6000.0, "gain_db": -2.5}),))
+    write_float_wav(mix, dull.samples, dull.rate_hz)
+    references = tuple(songs[place].path for place in (1, 2, 4))
+    program = Program(make_own_world(drills), Opening(mix=str(mix), references=references))
+    program.tick()
+    program.act(intents.Do("target", "streaming"))
+    program.act(intents.Do("finish"))
+    program.act(intents.Do("finish"))
+    program.act(intents.Do("compare"))
+    program.tick()
+    compared = program.state.mix.compared
+    assert compared is not None and compared.candidates
+    program.act(intents.Do("candidate", compared.candidates[0].candidate))
+    program.tick()
+    program.act(intents.GoOn())
+    pick(program, 1, (3,))
+    save(program, "move")
+
+
+def make_own_world(drills: dict[str, Drill]) -> World:
+    """Make a world whose long work is really done."""
+    return make_world(drills, worker=InlineWorker(make_work(Conditions())), player=PicturePlayer(), files=Paths())
+
+
+def pick(program: Program, version: int, missed: tuple[int, ...]) -> None:
+    """Pick one version throughout, but for some questions."""
+    while program.state.blind is not None:
+        held = program.state.blind.held
+        place = held.asked[len(held.answers)].sounds.index(version)
+        wanted = place if len(held.answers) not in missed else 1 - place
+        program.act(intents.GiveAnswer(str(wanted + 1)))
 
 
 def play(world: World, drill: str, rng: np.random.Generator, stop_at: int, picture: str, also: bool = False) -> Program:

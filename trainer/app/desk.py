@@ -6,19 +6,26 @@ import os
 from pathlib import Path
 from typing import Any
 
-from trainer.app.weighing import ALIGNED, WeighWish, align_files, write_copies
-from trainer.decisions.beam import BeamJob, CopiesJob, OnBeam, put_on_beam
+from trainer.app.weighing import ALIGNED, WeighWish, align_files, hash_bounce, write_copies, write_page
+from trainer.decisions.beam import BeamJob, CopiesJob, OnBeam, PageJob, put_on_beam
 from trainer.decisions.bounces import FEWEST, Bounce
 from trainer.decisions.weighing import StretchWish, Weighing, weigh_bounces
 from trainer.errors import BadValue, EvenhandError
-from trainer.files.sound_reading import hash_file
+from trainer.files.folders import choose_data_folder
 from trainer.workshop.desk import Tell
 
 
 class WorkDesk:
-    """Do the jobs there are; what was read for one serves the next."""
+    """Do the jobs there are; what was read for one serves the next.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    data : str, optional
+        The data folder, where targets of one's own lie.
+    """
+
+    def __init__(self, data: str | None = None) -> None:
+        self._data = data
         self._key: tuple[object, ...] = ()
         self._bounces: tuple[Bounce, ...] = ()
         self._hashes: dict[str, str] = {}
@@ -36,6 +43,8 @@ class WorkDesk:
             return self._put_on_beam(job, tell)
         if isinstance(job, CopiesJob):
             return self._write_copies(job, tell)
+        if isinstance(job, PageJob):
+            return self._write_page(job, tell)
         raise BadValue("work", "job", type(job).__name__, "one that the desk knows")
 
     def _put_on_beam(self, job: BeamJob, tell: Tell) -> OnBeam:
@@ -50,6 +59,13 @@ class WorkDesk:
         write_copies(weighing, WeighWish(list(job.beam.files), StretchWish(), job.folder))
         return str(Path(job.folder).expanduser().resolve())
 
+    def _write_page(self, job: PageJob, tell: Tell) -> str:
+        """Write all that is known as one page; gives its path."""
+        weighing, errors = self._weigh(job.beam, tell)
+        place = Path(job.place).expanduser()
+        write_page(weighing, place, choose_data_folder(self._data), errors, job.rounds)
+        return str(place.resolve())
+
     def _weigh(self, job: BeamJob, tell: Tell) -> tuple[Weighing, tuple[EvenhandError, ...]]:
         """Weigh a stretch of files.
 
@@ -62,7 +78,7 @@ class WorkDesk:
         if key != self._key:
             self._key, self._bounces = (), ()
             self._bounces, self._errors = align_files(list(job.files), tell)
-            self._hashes = {bounce.evidence.form.file: _hash(bounce) for bounce in self._bounces}
+            self._hashes = {bounce.evidence.form.file: hash_bounce(bounce) for bounce in self._bounces}
             self._key = key
         if len(self._bounces) < FEWEST:
             raise EvenhandError("\n".join(str(error) for error in self._errors))
@@ -80,10 +96,6 @@ def _describe(file: str) -> tuple[str, int, int]:
     except OSError:
         return file, 0, 0
     return file, found.st_mtime_ns, found.st_size
-
-
-def _hash(bounce: Bounce) -> str:
-    return hash_file(Path(bounce.evidence.form.file).expanduser())
 
 
 def make_desk() -> WorkDesk:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import sys
+from dataclasses import replace
 
 from trainer.app.world import Conditions, DrillWish, build_world
 from trainer.decisions.beam import BeamJob
@@ -48,6 +49,34 @@ def weigh_in_text(conditions: Conditions, job: BeamJob, as_json: bool, silent: b
             terminal.complain(EvenhandError(line))
         TextProgram(program, terminal).play()
         return len(beam.left_out)
+
+
+def decide_in_text(conditions: Conditions, opening: Opening, as_json: bool, silent: bool) -> str:
+    """Lead a mix through the six steps on standard input and output; gives the path of its sheet.
+
+    Raises
+    ------
+    EvenhandError
+        If the mix cannot be opened.
+    """
+    terminal = open_terminal(as_json)
+    with build_world(conditions, DrillWish(silent=silent), in_process=True) as world:
+        _say_first(world, terminal, silent)
+        program = Program(world, replace(opening, cautions_said=True))
+        program.tick()
+        sheet = program.state.mix.sheet
+        if sheet is None:
+            raise EvenhandError(program.state.message)
+        TextProgram(program, terminal).play()
+        return world.projects.find_sheet(sheet.project)
+
+
+def open_opening(conditions: Conditions, opening: Opening) -> None:
+    """Open the window on a mix or on bounces."""
+    from trainer.ui.window import Window
+
+    with build_world(conditions, DrillWish(), in_process=False) as world:
+        Window(Program(world, opening)).run()
 
 
 def open_terminal(as_json: bool) -> Terminal:

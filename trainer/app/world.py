@@ -8,17 +8,21 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import datetime
-from pathlib import Path
+from functools import partial
 
-from trainer.app.desk import make_desk
+from trainer.app.conditions import Conditions as Conditions
+from trainer.app.equipment import HomeEquipment
+from trainer.app.work import make_work
 from trainer.dsp.moves import list_moves_with
 from trainer.exercise.drill import Drill
 from trainer.exercise.song import SongEntry
 from trainer.files.coding import ChildCoder
-from trainer.files.folders import choose_data_folder, open_folder
+from trainer.files.folders import choose_data_folder
 from trainer.files.library import find_drill, list_demo_songs, list_drills
 from trainer.files.notebook import RoundFile
 from trainer.files.paths import Paths
+from trainer.files.projects import ProjectFolder
+from trainer.files.sheet_page import write_sheet_page
 from trainer.files.sound_reading import describe_own_song, read_song
 from trainer.playback.chain import open_player
 from trainer.playback.process import prepare_process
@@ -30,7 +34,6 @@ from trainer.workshop.desk import InlineWorker, ProcessWorker
 from trainer.workshop.inline import InlineWorkshop
 from trainer.workshop.process import ProcessWorkshop
 
-DEFAULT_SETUP = "headphones"
 DEFAULT_RATE_HZ = 48000
 SEED_BITS = 31
 
@@ -45,19 +48,6 @@ class SystemClock:
     def monotonic_s(self) -> float:
         """Tell seconds that never run backwards."""
         return time.monotonic()
-
-
-@dataclass(frozen=True)
-class Conditions:
-    """What the global options say: data folder, listening set-up."""
-
-    data: str | None = None
-    setup: str | None = None
-
-    @property
-    def folder(self) -> Path:
-        """The data folder, made and seen to be writable."""
-        return open_folder(choose_data_folder(self.data), "data folder")
 
 
 @dataclass(frozen=True)
@@ -81,7 +71,7 @@ def build_world(conditions: Conditions, wish: DrillWish, in_process: bool) -> It
     entries, rate_hz = choose_songs(wish.audio)
     store = SqliteStore(folder)
     workshop = make_workshop(entries, in_process)
-    worker = InlineWorker(make_desk()) if in_process else ProcessWorker(make_desk)
+    worker = InlineWorker(make_work(conditions)) if in_process else ProcessWorker(partial(make_work, conditions))
     prepare_process()
     player = open_player(rate_hz, silent=wish.silent)
     try:
@@ -94,7 +84,9 @@ def build_world(conditions: Conditions, wish: DrillWish, in_process: bool) -> It
             worker=worker,
             files=Paths(),
             notebook=RoundFile(folder),
-            setup=conditions.setup or store.read_setting("setup", DEFAULT_SETUP),
+            projects=ProjectFolder(folder, write_sheet_page),
+            equipment=HomeEquipment(folder, store),
+            setup=conditions.setup or "",
             audio_class=entries[0].audio_class,
             song_title=entries[0].title if wish.audio else "",
             choose_seed=lambda: secrets.randbits(SEED_BITS) if wish.seed is None else wish.seed,

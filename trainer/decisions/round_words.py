@@ -5,7 +5,7 @@ from __future__ import annotations
 from trainer.decisions.round_verdicts import Confirmation, judge_apart, judge_order, judge_preference
 from trainer.decisions.rounds import PICKS_APART, Round
 from trainer.listening.preference import PICKS, PICKS_NEEDED
-from trainer.units import write_number
+from trainer.units import write_probability
 
 COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight")
 
@@ -57,7 +57,7 @@ def describe_confirmation(found: Confirmation, name: str) -> tuple[str, ...]:
 def _describe_apart(held: Round) -> tuple[str, ...]:
     """Word a test of 16."""
     found = judge_apart(held)
-    odds = write_number(found.odds, 3)
+    odds = write_probability(found.odds)
     first = f"{found.correct} of {found.asked} right. Guessing does as well or better with a probability of {odds}."
     if found.apart:
         return first, f"{found.needed} are enough: on this set-up you can tell the two apart."
@@ -68,19 +68,19 @@ def _describe_apart(held: Round) -> tuple[str, ...]:
 def _describe_preference(held: Round) -> tuple[str, ...]:
     """Word a round of 12 picks."""
     found, (first, second) = judge_preference(held), held.pair
-    odds = write_number(found.odds, 3)
     lines = [
-        f"{held.names[first]} {found.counts[0]}, {held.names[second]} {found.counts[1]}, blind, at equal loudness, sides "
-        f"swapped. A coin splits as unevenly, either way, with a probability of {odds}."
+        "Blind, at equal loudness, sides swapped. A coin splits as unevenly, either way, with a probability of "
+        f"{write_probability(found.odds)}."
     ]
     if found.favourite is None:
         lines.append(f"A favourite takes {PICKS_NEEDED} of {PICKS}.")
     if len(held.stretches) > 1:
+        sections = ("first", "second", "last") if len(held.stretches) > 2 else ("first", "quiet")
         halves = [
             f"{held.count_picks(first, place)} to {held.count_picks(second, place)} on the {name} stretch"
-            for place, name in ((0, "first"), (1, "quiet"))
+            for place, name in enumerate(sections[: len(held.stretches)])
         ]
-        lines.append(f"Of these {', '.join(halves)}.")
+        lines.append(f"{held.names[first]} against {held.names[second]}: {', '.join(halves)}.")
     return tuple(lines)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -94,7 +95,7 @@ class Round:
         if any(answer not in ANSWERS for answer in self.answers) or len(self.answers) > len(self.asked):
             raise BadValue("round", "answers", " ".join(self.answers), f"at most {len(self.asked)} of 1 and 2")
 
-    @property
+    @cached_property
     def asked(self) -> tuple[Asked, ...]:
         """Its questions, in order."""
         rng = np.random.default_rng([self.seed, KINDS.index(self.kind)])

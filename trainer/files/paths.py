@@ -5,6 +5,9 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+from trainer.errors import BadValue
+from trainer.files.sound_reading import hash_file
+
 MOST_OFFERED = 6
 SOUND_SUFFIXES = (".wav", ".flac", ".aif", ".aiff", ".ogg", ".opus", ".mp3", ".w64", ".rf64", ".caf", ".au")
 
@@ -36,6 +39,20 @@ class Paths:
     def name(self, path: str) -> str:
         """Give a file's name without its folder."""
         return Path(path).name
+
+    def read_hash(self, path: str) -> str:
+        """Give the SHA-256 of a file's bytes.
+
+        Raises
+        ------
+        BadValue
+            If it cannot be read.
+        """
+        place = Path(path).expanduser()
+        try:
+            return hash_file(place)
+        except OSError as error:
+            raise BadValue("audio", "file", place, f"a file that can be read ({error.strerror})") from None
 
     def make_whole(self, path: str) -> str:
         """Give the whole path, with the home folder and all links resolved."""

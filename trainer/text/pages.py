@@ -32,7 +32,7 @@ from trainer.units import write_number
 
 HELP = (
     "A number listens; = and a number takes the offer of that number, = and words fill in what is asked for, =0 goes",
-    "back; d plays only what differs, p pauses or goes on, q stops, ? shows this. Everything answered is kept.",
+    "back; d plays only what differs, p pauses or goes on, q stops, ? says this and the page again. All is kept.",
 )
 
 
@@ -81,7 +81,10 @@ class TextProgram:
         self._said: object = None
         self._kept: dict[str, Any] | None = None
         self._noticed = ""
+        self._page: list[str] = []
+        self._offered: list[str] = []
         self._offers: tuple[Button, ...] = ()
+        self._ways: tuple[Button, ...] = ()
 
     def play(self) -> None:
         """Go on until the person stops, the input ends or the session is finished."""
@@ -118,6 +121,7 @@ class TextProgram:
         elif line.kind == "help":
             for sentence in HELP:
                 self._terminal.say(sentence)
+            self._say_again()
         elif line.kind != "nothing":
             raise BadValue("input", "line", line.text or line.kind, "a number, =offer, d, p, q or ?")
 
@@ -130,12 +134,21 @@ class TextProgram:
             return
         if text == "0":
             self._session.act(intents.GoBack())
-        elif text.isascii() and text.isdigit() and 1 <= int(text) <= len(self._offers):
-            self._session.act(self._offers[int(text) - 1].intent)
-        elif isinstance(view, PageView) and view.entry is not None:
+            return
+        offer = self._find_offer(text)
+        if offer is not None:
+            self._session.act(offer.intent)
+        elif isinstance(view, PageView) and (view.entry is not None or view.words):
             self._session.act(intents.GiveAnswer(text))
         else:
             raise BadValue("input", "offer", text or "nothing", f"0 to {len(self._offers)}")
+
+    def _find_offer(self, text: str) -> Button | None:
+        """Find an offer by its number, or by its words."""
+        if text.isascii() and text.isdigit():
+            return self._offers[int(text) - 1] if 1 <= int(text) <= len(self._offers) else None
+        named = (*self._offers, *self._ways)
+        return next((offer for offer in named if offer.label.lower() == text.lower()), None)
 
     def _report_answer(self) -> None:
         """Say that an answer was kept; a verdict comes when the round is complete."""
@@ -183,17 +196,25 @@ class TextProgram:
         self._terminal.say(f"{place}{view.question} Listen with {versions}. Answers: =1 =2")
 
     def _read_out(self, view: PageView) -> None:
-        """Say a page, and number what it offers."""
-        self._offers = tuple(_list_buttons(view))
-        lines = [view.headline, view.sentence]
+        """Say a page and what it offers; on the same page again only what is new."""
+        self._offers, self._ways = tuple(_list_buttons(view)), tuple(_list_ways(view))
+        words = [view.headline, view.sentence]
         for column in (*view.columns, view.dock):
             for part in column:
-                lines += _word(part)
-        lines += _number(self._offers)
-        spoken = [line for line in lines if line]
-        self._terminal.tell({"event": "page", "lines": spoken})
-        for line in spoken:
+                words += _word(part)
+        if view.words:
+            words.append(f"= and {view.words}")
+        words, offers = [line for line in words if line], _number(self._offers)
+        self._terminal.tell({"event": "page", "lines": words, "offers": [each.label for each in self._offers]})
+        known = self._page if self._page and self._page[0] == view.headline else []
+        fresh = [line for line in words if line not in known]
+        for line in (*fresh, *(offers if offers != self._offered else ())):
             self._terminal.say(line)
+        self._page, self._offered = words, offers
+
+    def _say_again(self) -> None:
+        """Say the whole page again."""
+        self._said, self._page, self._offered = None, [], []
 
 
 def _leave_out_sound(view: View) -> object:
@@ -212,7 +233,12 @@ def _list_buttons(view: PageView) -> Iterator[Button]:
             yield from (each for each in part.buttons if not isinstance(each.intent, intents.OnlyWhatChanged))
         elif isinstance(part, Items):
             yield from (Button(_join(item.title, item.note), item.intent) for item in part.items)
-        elif isinstance(part, Stages):
+
+
+def _list_ways(view: PageView) -> Iterator[Button]:
+    """List where else can be gone to, by name alone: the steps of a longer way."""
+    for part in view.list_parts():
+        if isinstance(part, Stages):
             yield from part.steps
 
 
@@ -240,7 +266,7 @@ def _word(part: Part) -> list[str]:
         return [f"{part.title} {part.sum}"]
     if isinstance(part, Share):
         counts = ", ".join(f"{n} {write_number(c, 0)}" for n, c in zip(part.names, part.counts, strict=True))
-        return [f"{part.title}: {counts}"]
+        return [f"{part.title} {counts}" if part.title.endswith("?") else f"{part.title}: {counts}"]
     if isinstance(part, Balance):
         named = ", ".join(f"{number} {_bare(each.label)}" for number, each in enumerate(part.versions, 1))
         return [f"Listen: {named}; {part.words}."]
@@ -249,7 +275,11 @@ def _word(part: Part) -> list[str]:
     if isinstance(part, Advance):
         return [part.words]
     if isinstance(part, Stages):
-        return [f"Step {part.current + 1} of {len(part.steps)}: {part.steps[part.current].label}"]
+        names = ", ".join(step.label for step in part.steps)
+        return [
+            f"Step {part.current + 1} of {len(part.steps)}: {part.steps[part.current].label}",
+            f"Steps, by name: {names}",
+        ]
     return []
 
 
