@@ -31,6 +31,13 @@ def write_amount(value: float, signed: bool = False) -> str:
     return write_number(value, digits, signed)
 
 
+def write_probability(value: float) -> str:
+    """Write a probability to two figures that count: ``0.39``, ``0.04``, ``0.003``, or that it is less than 0.001."""
+    if value < 0.001:
+        return "less than 0.001"
+    return write_number(value, 2 if value >= 0.0995 else 3)
+
+
 def write_range(low: float, high: float, unit: str) -> str:
     """Write an interval with its unit: ``1.1–2.2 dB``."""
     return f"{write_amount(low)}–{write_amount(high)} {unit}".rstrip()

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
+import shutil
 import struct
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
@@ -14,8 +17,19 @@ import soundfile
 from scipy.signal import resample
 
 from tests.cli.inside import Done
+from tests.decisions.test_rounds import begin, tell
 from tests.measure.meters import ebur128_dbtp, ebur128_lufs
 from tests.measure.recordings import RATE_HZ, cut_song, put_silence_before
+from trainer.app import weighing
+from trainer.app.desk import WorkDesk
+from trainer.app.version_checking import check_version_files
+from trainer.app.weighing import WeighWish, weigh_files
+from trainer.decisions.beam import BeamJob, PageJob
+from trainer.decisions.bounces import Bounce
+from trainer.decisions.version_check_words import word_version_check
+from trainer.decisions.weighing import StretchWish
+from trainer.errors import BadValue, EvenhandError
+from trainer.files.notebook import RoundFile
 
 FILE_KEYS = {
     "file", "offset_samples", "polarity", "swapped", "rate_converted", "integrated_lufs", "gain_db", "true_peak_dbtp",
@@ -174,6 +188,142 @@ def test_a_stretch_that_a_file_does_not_hold(call: Callable[..., Done], bounces:
     done = call("--json", bounces["mix"], bounces["late"], "--start", "40")
     assert done.returncode == 2 and done.stdout == ""
     assert all("expected all of 40 to" in line for line in done.stderr.strip().splitlines())
+
+
+def test_a_file_shorter_than_the_stretch(call: Callable[..., Done], bounces: dict[str, Path], tmp_path: Path) -> None:
+    """By construction: 5 s of the song, first and last among the named; a line for it, the other two are answered."""
+    soundfile.write(tmp_path / "brief.wav", SONG[: 5 * RATE_HZ], RATE_HZ, subtype="PCM_24")
+    good = [bounces["mix"], bounces["loud"]]
+    for files in ((tmp_path / "brief.wav", *good), (*good, tmp_path / "brief.wav")):
+        for wish in (("--start", "0.5", "--length", "8"), ("--length", "8")):
+            done = call("--json", *files, *wish)
+            assert done.returncode == 2 and done.stderr.count("\n") == 1
+            assert done.stderr.startswith("brief.wav: holds_s=0.00 to 5.00, expected ")
+            assert [Path(file["file"]).stem for file in json.loads(done.stdout)["files"]] == ["mix", "loud"]
+    # Left to itself it takes what all have in common.
+    done = call("--json", tmp_path / "brief.wav", *good)
+    stretch = json.loads(done.stdout)["stretch"]
+    assert done.returncode == 0 and stretch["end_s"] - stretch["start_s"] == pytest.approx(5.0)
+
+
+def test_silence_where_the_others_sound(call: Callable[..., Done], bounces: dict[str, Path], tmp_path: Path) -> None:
+    """By construction: one is muted for 5 s; on a stretch in these it is left out by name."""
+    muted = SONG.copy()
+    muted[2 * RATE_HZ : 7 * RATE_HZ] = 0
+    soundfile.write(tmp_path / "muted.wav", muted, RATE_HZ, subtype="PCM_24")
+    done = call("--json", bounces["mix"], tmp_path / "muted.wav", bounces["loud"], "--start", "2.5", "--length", "4")
+    assert done.returncode == 2 and done.stderr.count("\n") == 1
+    assert done.stderr.startswith("muted.wav: loudness_lufs=−∞, expected sound above −70 LUFS between 2.50 and 6.50 s")
+    assert len(json.loads(done.stdout)["files"]) == 2
+
+
+def test_files_that_cannot_be_read(call: Callable[..., Done], bounces: dict[str, Path], tmp_path: Path) -> None:
+    """A line for each: none there, a folder, nothing in it, a head without its sound."""
+    (tmp_path / "folder.wav").mkdir()
+    (tmp_path / "empty.wav").write_bytes(b"")
+    (tmp_path / "head.wav").write_bytes(bounces["mix"].read_bytes()[:60])
+    bad = [tmp_path / f"{name}.wav" for name in ("absent", "folder", "empty", "head")]
+    done = call("--json", bad[0], bounces["mix"], *bad[1:], bounces["late"])
+    assert done.returncode == 2 and "Traceback" not in done.stderr
+    assert [Path(file["file"]).stem for file in json.loads(done.stdout)["files"]] == ["mix", "late"]
+    lines = done.stderr.strip().splitlines()
+    assert len(lines) == len(bad) and all(", expected " in line for line in lines)
+    assert all(sum(path.name in line for line in lines) == 1 for path in bad)
+
+
+def test_nothing_is_read_of_what_its_head_rules_out(
+    monkeypatch: pytest.MonkeyPatch, call: Callable[..., Done], bounces: dict[str, Path], tmp_path: Path
+) -> None:
+    """Two hours, mono among stereo, and a file named twice are refused before any sound is decoded."""
+    read: list[str] = []
+    plain = weighing.read_bounce
+
+    def note(path: str, rate_hz: int, heard: Callable[[int], None]) -> Bounce:
+        read.append(Path(path).stem)
+        return plain(path, rate_hz, heard)
+
+    monkeypatch.setattr(weighing, "read_bounce", note)
+    soundfile.write(tmp_path / "mono.wav", SONG[:, :1], RATE_HZ)
+    hours = make_two_hours(tmp_path / "hours.wav")
+    done = call("--json", bounces["mix"], hours, bounces["mix"], tmp_path / "mono.wav", bounces["late"])
+    assert done.returncode == 2 and sorted(read) == ["late", "mix"] and done.stderr.count("\n") == 3
+    assert "hours.wav: duration_s=7200, expected at most 1800 s" in done.stderr
+
+
+def test_a_file_that_vanishes_between_two_jobs(bounces: dict[str, Path], tmp_path: Path) -> None:
+    """By construction: one of three is gone when another stretch is asked for, then a second one."""
+    files = [Path(shutil.copy(bounces[name], tmp_path)) for name in ("mix", "late", "loud")]
+    desk, job = WorkDesk(str(tmp_path)), BeamJob(tuple(map(str, files)), 0.0, 4.0)
+    assert len(desk.do(job, tell_nobody).names) == 3
+    files[2].unlink()
+    for again in (replace(job, start_s=2.0), job):
+        beam = desk.do(again, tell_nobody)
+        assert beam.names == ("mix.wav", "late.wav") and len(beam.left_out) == 1
+        assert beam.left_out[0].endswith("loud.wav, expected a file that exists")
+    page = desk.do(PageJob(job, str(tmp_path / "page.html")), tell_nobody)
+    assert "Not on the beam" in Path(page).read_text(encoding="utf-8")
+    files[1].unlink()
+    with pytest.raises(EvenhandError) as refused:
+        desk.do(job, tell_nobody)
+    lines = str(refused.value).splitlines()
+    assert len(lines) == 2 and all(", expected " in line for line in lines)
+
+
+def tell_nobody(fraction: float, words: str) -> None:
+    """Take in how far the work is."""
+    assert 0 <= fraction <= 1 and words
+
+
+def test_the_page_of_a_weighing(bounces: dict[str, Path], tmp_path: Path) -> None:
+    """Rounds that are kept of these files are told, those of others not; nothing is overwritten."""
+    files = [str(bounces[name]) for name in ("mix", "loud")]
+    hashes = tuple(sorted(hashlib.sha256(Path(file).read_bytes()).hexdigest() for file in files))
+    notebook = RoundFile(tmp_path)
+    notebook.keep_round(replace(tell(begin("apart"), 13), versions=hashes, round="one"))
+    notebook.keep_round(replace(tell(begin("apart"), 3), round="two"))
+    wish = WeighWish(files, StretchWish(1.0, 4.0), page=str(tmp_path / "page.html"), data=str(tmp_path))
+    assert not weigh_files(wish).errors
+    page = (tmp_path / "page.html").read_text(encoding="utf-8")
+    assert page.count("of 16 right.") == 1 and "13 of 16 right." in page
+    assert page.count("<svg") == 1 and "at −14 LUFS" in page and "mix.wav, loud.wav" in page
+    with pytest.raises(BadValue, match="--force overwrites"):
+        weigh_files(wish)
+
+
+def test_versions_of_one_master(bounces: dict[str, Path], tmp_path: Path) -> None:
+    """By construction: half a decibel soft and 100 samples short; another song and a mono file get a line each."""
+    gain = 10 ** (-0.5 / 20)
+    soundfile.write(tmp_path / "soft.wav", gain * SONG[:-100], RATE_HZ, subtype="PCM_24")
+    soundfile.write(tmp_path / "other.wav", cut_song("slack_water_voltage", 8.0, 9.0), RATE_HZ)
+    soundfile.write(tmp_path / "mono.wav", SONG[:, :1], RATE_HZ)
+    others = [str(tmp_path / f"{name}.wav") for name in ("soft", "other", "mono")]
+    checked = check_version_files([str(bounces["mix"]), *others, str(bounces["slow"])])
+    assert checked.facts is not None and len(checked.errors) == 2
+    soft, slow = checked.facts["versions"]
+    assert soft["gain_db"] == pytest.approx(-0.5, abs=0.01) and soft["length_difference_samples"] == -100
+    assert soft["offset_samples"] == 0 and not soft["fits"] and soft["same_throughout"]
+    assert slow["sample_rate_hz"] == 44100 and abs(slow["offset_samples"]) < 0.5 and slow["same_gain"]
+    words = "\n".join(word_version_check(checked.facts))
+    assert "100 samples (2.08 ms) shorter." in words and "At 44.1 kHz, the main master at 48.0 kHz." in words
+    json.dumps(checked.facts)
+    with pytest.raises(BadValue, match="files=1"):
+        check_version_files([str(bounces["mix"])])
+    assert check_version_files([str(tmp_path / "absent.wav"), str(bounces["mix"])]).facts is None
+
+
+def test_page_and_versions_by_the_command(call: Callable[..., Done], bounces: dict[str, Path], tmp_path: Path) -> None:
+    """The same from outside: a page is written, once; versions in words and as JSON; a stranger makes status 2."""
+    files, page = [bounces["mix"], bounces["late"]], tmp_path / "new" / "page.html"
+    assert call(*files, "--page", page).returncode == 0 and "late.wav against mix.wav" in page.read_text("utf-8")
+    again = call(*files, "--page", page)
+    assert again.returncode == 2 and "--force overwrites" in again.stderr
+    said = call("--versions", *files)
+    assert said.returncode == 0 and "Begins 480 samples (10.00 ms) late." in said.stdout and " -" not in said.stdout
+    facts = json.loads(call("--versions", "--json", bounces["mix"], bounces["mix"].with_name("loud.wav")).stdout)
+    assert facts["versions"][0]["offset_samples"] == 0 and not facts["versions"][0]["fits"]
+    soundfile.write(tmp_path / "other.wav", cut_song("slack_water_voltage", 8.0, 9.0), RATE_HZ)
+    done = call("--versions", bounces["mix"], tmp_path / "other.wav")
+    assert done.returncode == 2 and done.stderr.startswith("other.wav: likeness=0.0") and done.stdout == ""
 
 
 def test_two_mono_files_are_compared(call: Callable[..., Done], tmp_path: Path) -> None:

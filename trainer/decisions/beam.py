@@ -11,6 +11,7 @@ import numpy.typing as npt
 from trainer.audio.clip import Clip
 from trainer.audio.loops import outline_loop
 from trainer.decisions.bounces import Stretch
+from trainer.decisions.rounds import Round
 from trainer.decisions.weighing import Weighing, list_weighing, match_stretch
 from trainer.dsp.difference import hold_below_ceiling, make_difference
 
@@ -33,6 +34,15 @@ class CopiesJob:
 
     beam: BeamJob
     folder: str
+
+
+@dataclass(frozen=True)
+class PageJob:
+    """Ask for all that is known of some bounces to be written as one page, with the rounds that are kept of them."""
+
+    beam: BeamJob
+    place: str
+    rounds: tuple[Round, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -62,8 +62,18 @@ def word_difference(found: Difference, a: str, b: str) -> list[str]:
         lines.append(f"{b} is {wider}: its sides are {write_amount(found.side_db, True)} dB against the middle.")
     lines += _word_figure(found.softest_db, LEAST_SOFTEST_DB, f"The softest moment of {b} lies", "in level", "higher")
     for name, faults in ((a, found.faults_a), (b, found.faults_b)):
-        lines += [_word_fault(fault, name) for fault in faults]
+        lines += [word_fault(fault, name) for fault in faults]
     return lines
+
+
+def word_fault(fault: FaultCount, name: str) -> str:
+    """Say which fault only one of them has, where first, and how strong."""
+    what = FAULT_NAMES[fault.kind] if fault.count == 1 else f"{fault.count} {NAMES[fault.kind]}"
+    digits = 0 if fault.unit == "samples" else 1
+    most = "" if fault.count == 1 else ", at most"
+    strength = f"{write_number(fault.strongest, digits)} {fault.unit}"
+    first = "at" if fault.count == 1 else "first at"
+    return f"Only in {name}: {what}, {first} {write_number(fault.first_s, 2)} s{most} {strength}."
 
 
 def _word_level(gain_db: float, a: str, b: str) -> str:
@@ -141,13 +151,3 @@ def _word_figure(value: float | None, least: float, before: str, behind: str, mo
         return []
     less = {"more": "less", "higher": "lower"}[more]
     return [f"{before} {write_amount(abs(value))} dB {more if value > 0 else less} {behind}."]
-
-
-def _word_fault(fault: FaultCount, name: str) -> str:
-    """Say which fault only one of them has, where first, and how strong."""
-    what = FAULT_NAMES[fault.kind] if fault.count == 1 else f"{fault.count} {NAMES[fault.kind]}"
-    digits = 0 if fault.unit == "samples" else 1
-    most = "" if fault.count == 1 else ", at most"
-    strength = f"{write_number(fault.strongest, digits)} {fault.unit}"
-    first = "at" if fault.count == 1 else "first at"
-    return f"Only in {name}: {what}, {first} {write_number(fault.first_s, 2)} s{most} {strength}."

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -64,10 +66,19 @@ class PeakTrace:
 
 
 class PeakMeter:
-    """Read peaks block by block; blocks overlap by what the interpolation needs."""
+    """Read peaks block by block; blocks overlap by what the interpolation needs.
 
-    def __init__(self, rate_hz: int, channels: int) -> None:
-        self.rate_hz = rate_hz
+    Parameters
+    ----------
+    rate_hz, channels : int
+        Of the file.
+    only_highest : bool
+        Whether nothing but the highest peak and those over full scale is asked for: they come out the same, in a
+        fraction of the time; the others may be those of the samples.
+    """
+
+    def __init__(self, rate_hz: int, channels: int, only_highest: bool = False) -> None:
+        self.rate_hz, self._only_highest = rate_hz, only_highest
         self._tail = np.zeros((channels, 2 * CONTEXT), dtype=np.float32)
         self._sample: list[npt.NDArray[np.floating]] = []
         self._true = np.zeros((channels, 0), dtype=np.float32)
@@ -101,6 +112,8 @@ class PeakMeter:
         frames = joined.shape[1] - 2 * CONTEXT
         for channel, row in enumerate(joined):
             stretches = _list_tall(row, min(self._highest, 1.0) * 10 ** (-NEAR_DB / 20))
+            if self._only_highest and stretches.size:
+                stretches = stretches[_bound(row, stretches, self.rate_hz) >= min(self._highest, 1.0)]
             if stretches.size == 0:
                 continue
             peaks = _read_stretches(row, stretches, self.rate_hz, self._highest)
@@ -131,6 +144,47 @@ def _list_tall(row: Peaks, near: float) -> npt.NDArray[np.int_]:
     parts = padded.reshape(count + 2, STRETCH)
     tall = np.maximum(parts.max(axis=1), -parts.min(axis=1)) >= near
     return np.flatnonzero(tall[:-2] | tall[1:-1] | tall[2:])
+
+
+def _bound(row: Peaks, stretches: npt.NDArray[np.int_], rate_hz: int) -> Peaks:
+    """Give what no reading can exceed in some stretches.
+
+    Every phase is a weighing of the two samples beside it, and of second differences around them (summation by parts).
+    """
+    inside = row[CONTEXT - STRETCH :]
+    count = -(-inside.size // STRETCH) + 1
+    heights, bends = (np.zeros(count * STRETCH, dtype=np.float32) for _ in range(2))
+    np.abs(inside, out=heights[: inside.size])
+    np.abs(np.diff(inside, 2), out=bends[1 : inside.size - 1])
+    tops, bent = (values.reshape(count, STRETCH).max(axis=1) for values in (heights, bends))
+    places = stretches + 1
+    after, before = (places + 1) * STRETCH, places * STRETCH - 1
+    beside = np.maximum.reduce([tops[places], heights[before], heights[after], heights[after + 1]])
+    near = np.maximum(np.maximum(bent[places - 1], bent[places]), bent[places + 1])
+    plain, bending = _weigh_readings(rate_hz)
+    return np.asarray(plain * beside + bending * near, dtype=np.float32)
+
+
+@lru_cache(maxsize=8)
+def _weigh_readings(rate_hz: int) -> tuple[float, float]:
+    """Weigh two neighbours and the second differences around them in any reading, at the most."""
+    long = [design_interpolator(phases, LONG_TAPS, LONG_BETA) for phases in (COARSE_PHASES, FINE_PHASES)]
+    plain = bending = 0.0
+    for taps in (
+        taps.astype(np.float64) for filters in (choose_short_interpolator(rate_hz), *long) for taps in filters
+    ):
+        # The two samples are the frame and the next one, or one before or behind these, as the filter is padded.
+        own = taps.size // 2 - 1
+        whole, centre = float(taps.sum()), float(taps @ np.arange(taps.size)) / float(taps.sum())
+        middle = min(max(math.floor(centre), own - 1), own + 1)
+        moment = whole * (centre - middle)
+        rest = taps.copy()
+        rest[middle] -= whole - moment
+        rest[middle + 1] -= moment
+        plain = max(plain, abs(whole - moment) + abs(moment))
+        bending = max(bending, float(np.abs(np.cumsum(np.cumsum(rest))).sum()))
+    # A hair more, as it is worked out in other steps than the reading itself.
+    return 1.0001 * plain, 1.0001 * bending
 
 
 def _read_stretches(row: Peaks, stretches: npt.NDArray[np.int_], rate_hz: int, highest: float) -> Peaks:
