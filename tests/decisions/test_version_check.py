@@ -100,12 +100,12 @@ def test_words(name: str) -> None:
     """By construction: parts as they should be add up to the song; late, short and soft they do not."""
     song, rest, voice = cut_parts(name)
     good = describe(song, rest, voice)
-    assert good.count("Same gain, length and sync as main.wav.") == 2
-    assert "a.wav and b.wav, in step, add up to main.wav" in good
+    assert good.count("Same gain, length and sync as main.") == 2
+    assert "a and b, in step, add up to main:" in good
     bad = describe(song, put_silence_before(-0.5 * rest, 480)[:-1000], voice)
     for words in ("Begins 480 samples (10.00 ms) late.", "520 samples (10.83 ms) shorter.", "Upside down."):
         assert words in bad
-    assert "6.02 dB softer where both hold the same sound" in bad and "do not add up to main.wav" in bad
+    assert "6.02 dB softer where both hold the same sound" in bad and "do not add up to main:" in bad
     assert " -" not in good + bad and "nan" not in good + bad
 
 

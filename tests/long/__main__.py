@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from tests.long import alignment, answers, curriculum, faults, rounds, songs, thresholds
+from tests.long import alignment, answers, curriculum, faults, proposals, rounds, songs, thresholds
 
 FIGURES = {
     "thresholds": thresholds.run,
@@ -12,6 +12,7 @@ FIGURES = {
     "curriculum": curriculum.run,
     "answers": answers.run,
     "alignment": alignment.run,
+    "proposals": proposals.run,
     "rounds": rounds.run,
     "songs": songs.run,
 }

@@ -31,6 +31,7 @@ from trainer.decisions.candidate_loops import (
     choose_stretches,
     cut_stretches,
     cut_versions,
+    match_versions,
 )
 from trainer.decisions.evidence import Evidence
 from trainer.decisions.fade_proposals import propose_fades
@@ -60,7 +61,7 @@ from trainer.decisions.sheet import Finding, MixFile
 from trainer.decisions.song_results import list_steps, measure_candidate
 from trainer.decisions.sweetening import propose_sweetening
 from trainer.decisions.systems import SYSTEMS, play_on_systems
-from trainer.dsp.matching import PEAK_MARGIN_DB, PLAYED_LUFS, match_loops, spread_lu, turn_loop
+from trainer.dsp.matching import PEAK_MARGIN_DB, PLAYED_LUFS, spread_lu, turn_loop
 from trainer.dsp.moves import MOVES
 from trainer.dsp.song_chain import Step
 from trainer.errors import EvenhandError
@@ -199,7 +200,7 @@ class MixDesk:
             loops.append(resample_clip(cut_stretches(each.clip, (stretch,))[0], rate_hz))
             stretches.append((stretch.start_s, stretch.end_s))
         frames = min(loop.frames for loop in loops)
-        matched = match_loops(tuple(loop.with_samples(loop.samples[:frames]) for loop in loops))
+        matched = match_versions(tuple(loop.with_samples(loop.samples[:frames]) for loop in loops))
         sounds = np.stack([each.loop.samples for each in matched])
         names = ("your mix", *(Path(path).name for path in job.references))
         outline = outline_loop(sounds[0], OUTLINE_COLUMNS)
@@ -265,7 +266,7 @@ class MixDesk:
             raise EvenhandError("\n".join(found.refused))
         tell(0.9, "Matching")
         loops = tuple(
-            StretchLoops(name, place, match_loops(tuple(rung[number] for rung in found.loops)))
+            StretchLoops(name, place, match_versions(tuple(rung[number] for rung in found.loops)))
             for number, (name, place) in enumerate(stretches.items())
         )
         kept, count = list_steps(job.kept), len(found.loudness.rungs)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from trainer.app.conditions import Conditions
 from trainer.app.desk import WorkDesk
-from trainer.decisions.beam import BeamJob, CopiesJob
+from trainer.decisions.beam import BeamJob, CopiesJob, PageJob
 from trainer.workshop.desk import Tell
 
 if TYPE_CHECKING:
@@ -24,11 +24,12 @@ class AllWork:
     """
 
     def __init__(self, conditions: Conditions) -> None:
-        self._conditions, self._bounces = conditions, WorkDesk()
+        self._conditions, self._bounces = conditions, WorkDesk(conditions.data)
 
     def do(self, job: Any, tell: Tell) -> Any:
         """Do a job; see the desks."""
-        return self._bounces.do(job, tell) if isinstance(job, (BeamJob, CopiesJob)) else self._mixes.do(job, tell)
+        of_bounces = isinstance(job, (BeamJob, CopiesJob, PageJob))
+        return self._bounces.do(job, tell) if of_bounces else self._mixes.do(job, tell)
 
     @cached_property
     def _mixes(self) -> MixDesk:

@@ -17,7 +17,7 @@ from trainer.measure.stereo import Stereo
 
 
 class BounceMeter:
-    """Measure a file and look for faults, block by block, in two thirds of the time that all figures take.
+    """Measure a file and look for faults, block by block, in less time than all figures take.
 
     Loudness, peaks and faults are those of a check. Left out are what no comparison asks for: the sides, the word
     length, the bandwidth, the spectrum above 420 Hz, and true peaks that are neither the highest nor over full scale.

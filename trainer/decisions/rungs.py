@@ -60,10 +60,11 @@ class RungsTried:
 
 
 def list_around(aim_lufs: float | None) -> tuple[float, ...]:
-    """List four loudnesses, LUFS: around an aim, or from −14 to −7 where there is none."""
+    """List four loudnesses, LUFS: around an aim, fewer at the ends of the scale; from −14 to −7 without one."""
     if aim_lufs is None:
         return LADDER_LUFS
-    return tuple(min(max(aim_lufs + by, LOWEST_LUFS), HIGHEST_LUFS) for by in AROUND_AIM_LU)
+    kept = (min(max(aim_lufs + by, LOWEST_LUFS), HIGHEST_LUFS) for by in AROUND_AIM_LU)
+    return tuple(dict.fromkeys(kept))
 
 
 def list_playback(targets: Sequence[Target]) -> dict[str, float]:

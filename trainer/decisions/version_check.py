@@ -147,6 +147,7 @@ def list_version_check(check: VersionCheck) -> dict[str, Any]:
     """List what was found as plain facts."""
     return {
         "main": check.main.file,
+        "main_name": check.main.name,
         "sample_rate_hz": check.main.file_rate_hz,
         "length_samples": check.main.file_frames,
         "versions": [_list_finding(found) for found in check.findings],
@@ -154,6 +155,7 @@ def list_version_check(check: VersionCheck) -> dict[str, Any]:
             {
                 "a": check.findings[found.a].sound.file,
                 "b": check.findings[found.b].sound.file,
+                "names": [check.findings[index].sound.name for index in (found.a, found.b)],
                 "residual_db": round(found.left_db, 2),
                 "residual_at_gains_db": round(found.left_at_gains_db, 2),
             }
@@ -216,6 +218,7 @@ def _list_finding(found: VersionFinding) -> dict[str, Any]:
     gain = found.gain
     return {
         "file": found.sound.file,
+        "name": found.sound.name,
         "fits": found.fits,
         "offset_samples": round(found.lag.offset_frames, 3) + 0.0,
         "polarity": found.lag.polarity,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 from trainer.measure.residual import LOWEST_DB
@@ -26,7 +25,7 @@ def word_version_check(facts: dict[str, Any]) -> list[str]:
     list of str
         A headline for each version, and what is off, indented.
     """
-    main = Path(facts["main"]).name
+    main = facts["main_name"]
     lines = [f"Versions of {facts['main']}:"]
     for found in facts["versions"]:
         lines.append(f"{found['file']}:")
@@ -51,7 +50,7 @@ def word_version(found: dict[str, Any], facts: dict[str, Any], main: str) -> lis
 
 def word_sum(found: dict[str, Any], main: str) -> list[str]:
     """Say whether two versions add up to the main master."""
-    both = f"{Path(found['a']).name} and {Path(found['b']).name}"
+    both = " and ".join(found["names"])
     plain, right = found["residual_db"], found["residual_at_gains_db"]
     if plain <= ADDS_UP_DB:
         rest = "nothing is left" if plain <= LOWEST_DB else f"what is left lies {_write_under(plain)} under it"

@@ -73,8 +73,8 @@ class PeakMeter:
     rate_hz, channels : int
         Of the file.
     only_highest : bool
-        Whether nothing but the highest peak and those over full scale is asked for: they come out the same, in a
-        fraction of the time; the others may be those of the samples.
+        Whether nothing but the highest peak and those over full scale is asked for: they come out the same, and
+        sooner; the others may be those of the samples.
     """
 
     def __init__(self, rate_hz: int, channels: int, only_highest: bool = False) -> None:

@@ -79,7 +79,7 @@ class SpectrumMeter:
     rate_hz, channels : int
         Of the file.
     highest_hz : float, optional
-        Lines above it are left out, which takes half the time; 420 Hz or more; all are kept if not given.
+        Lines above it are left out, which saves time; 420 Hz or more; all are kept if not given.
     """
 
     def __init__(self, rate_hz: int, channels: int, highest_hz: float | None = None) -> None:

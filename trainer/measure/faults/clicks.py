@@ -7,6 +7,7 @@ import numpy.typing as npt
 from scipy.signal import butter, sosfilt
 
 from trainer.measure.faults.finding import Finding, join_findings, name_channel
+from trainer.measure.faults.mending import is_shaved, mend
 from trainer.measure.faults.whitening import Wave, whiten
 
 CONTEXT_S = 0.06
@@ -17,6 +18,9 @@ OVER_LEVEL, OVER_NEAREST, OVER_LOUDER_SIDE, OVER_QUIETER_SIDE = 5.0, 2.3, 1.4, 2
 CORE_S, NEAREST_S, SIDE_S = 0.0001, 0.001, 0.015
 STRENGTH_HZ, STRENGTH_S = 4000.0, 0.05
 LEAST_STRENGTH_DB = 8.0
+# Over the highest value that is left within 1 ms when three samples are mended. Of planted clicks of 9 dB one in a
+# hundred stands out less, of the hits of five songs, limited, bent and brightened, next to none as far.
+OVER_LEFT = 4.0
 # A click is as strong at the very top as below it; the edge of a synthetic wave or of a drum is much weaker there.
 LOWER_HZ, UPPER_HZ, MOMENT_S, LEAST_TOP_DB = (4000.0, 8000.0), (12000.0, 20000.0), 0.001, -14.0
 JOIN_S = 0.005
@@ -58,18 +62,24 @@ class ClickScanner:
     def _search(self, wave: Wave) -> list[tuple[int, int]]:
         """Find places, frames of the wave with its context, and channels, 2 being both."""
         even = whiten(wave, self.rate_hz)
-        rows = [*even]
-        if even.shape[0] == 2:
-            # In the sum a click on both sides stands out further, in the difference one on a side of its own.
-            rows += [(even[0] + even[1]) / np.float32(np.sqrt(2)), (even[0] - even[1]) / np.float32(np.sqrt(2))]
-        found: dict[int, float] = {}
-        for row in rows:
+        found: dict[int, tuple[float, int]] = {}
+        for index, row in enumerate(_list_rows(even)):
             for place, height in self._find_in_row(np.abs(row)):
                 near = next((p for p in found if abs(p - place) <= JOIN_S * self.rate_hz), None)
-                if near is None or height > found[near]:
+                if near is None or height > found[near][0]:
                     found.pop(place if near is None else near, None)
-                    found[place] = height
-        return [(place, _choose_channel(even[:, place])) for place in sorted(found)]
+                    found[place] = height, index
+        return [
+            (place, _choose_channel(even[:, place]))
+            for place, (height, index) in sorted(found.items())
+            if self._is_mended(wave, even, place, height, index)
+        ]
+
+    def _is_mended(self, wave: Wave, even: Wave, place: int, height: float, index: int) -> bool:
+        """Tell whether nothing stands out any more, in the row in which it did, when three samples are mended."""
+        mended = mend(wave, even, place, self.rate_hz)
+        left = float(np.abs(_list_rows(mended.left_over)[index]).max())
+        return height > OVER_LEFT * left and not is_shaved(wave, mended.click, place, self.rate_hz)
 
     def _find_in_row(self, row: Wave) -> list[tuple[int, float]]:
         """Find where one whitened channel stands out in every way that is asked."""
@@ -115,6 +125,16 @@ class ClickScanner:
         peak = float(np.abs(high[:, core]).max())
         high[:, core] = 0
         return 20 * float(np.log10((peak + 1e-12) / (np.sqrt((high**2).mean()) + 1e-6)))
+
+
+def _list_rows(even: Wave) -> list[Wave]:
+    """List the sides, and their sum and difference.
+
+    In the sum a click on both sides stands out further, in the difference one on a side of its own.
+    """
+    if even.shape[0] < 2:
+        return [*even]
+    return [*even, (even[0] + even[1]) / np.float32(np.sqrt(2)), (even[0] - even[1]) / np.float32(np.sqrt(2))]
 
 
 def _choose_channel(values: Wave) -> int:

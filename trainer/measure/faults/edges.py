@@ -20,6 +20,8 @@ EDGE_S = 0.06
 START_S, START_LEAST, START_SHARE = 0.0005, 10 ** (-50 / 20), 0.1
 # A sound that is still so high in its last 2 ms was cut off.
 END_S, END_LEAST, END_SHARE = 0.002, 10 ** (-56 / 20), 10 ** (-26 / 20)
+# Noise so far under the song is not heard where the song is loud; of a loud master so low is the mix's own 16 bits.
+HEAD_UNDER_SONG_LU = 60.0
 HEAD_LEAST_S, HEAD_LEAST_LUFS, HEAD_JUMP_LU, HEAD_SPREAD_LU = 0.15, -80.0, 18.0, 6.0
 
 
@@ -105,14 +107,15 @@ def _find_head_noise(loudness: LoudnessTrace, named: str) -> list[Finding]:
     first = int(loud[0]) if loud.size else 0
     while first > 0 and levels[first - 1] > -60 and levels[first - 1] > levels[:first].min() + HEAD_SPREAD_LU:
         first -= 1
-    sounding = np.flatnonzero(levels[:first] > HEAD_LEAST_LUFS)
+    least = max(HEAD_LEAST_LUFS, loudness.integrated_lufs - HEAD_UNDER_SONG_LU)
+    sounding = np.flatnonzero(levels[:first] > least)
     if sounding.size * STEP_S < HEAD_LEAST_S:
         return []
     head = levels[int(sounding[0]) : first]
     middle = float(np.median(head))
     jump = float(levels[first : first + 10].max()) - middle
     spread = float(np.percentile(head, 90) - np.percentile(head, 10))
-    if middle < HEAD_LEAST_LUFS or jump < HEAD_JUMP_LU or spread > HEAD_SPREAD_LU:
+    if middle < least or jump < HEAD_JUMP_LU or spread > HEAD_SPREAD_LU:
         return []
     return [Finding("head_noise", float(sounding[0]) * STEP_S, first * STEP_S, named, middle, "LUFS")]
 

@@ -40,8 +40,7 @@ def whiten(wave: Wave, rate_hz: int) -> Wave:
     S. Godsill and P. Rayner, "Digital Audio Restoration", 1998 (from memory), whiten by linear prediction to the same
     end.
     """
-    length = next_fast_len(int(FRAME_S * rate_hz), real=True)
-    margin = int(MARGIN_S * rate_hz)
+    length, margin = _size_frames(rate_hz)
     hop, frames = length - 2 * margin, wave.shape[1]
     count = -(-frames // hop)
     padded = np.zeros((wave.shape[0], count * hop + 2 * margin), dtype=np.float32)
@@ -53,10 +52,47 @@ def whiten(wave: Wave, rate_hz: int) -> Wave:
     return even.reshape(wave.shape[0], count * hop)[:, :frames]
 
 
+def find_responses(wave: Wave, rate_hz: int, place: int) -> Wave:
+    """Find what `whiten` makes of a click of one sample and height 1 at a place of a wave.
+
+    Parameters
+    ----------
+    wave : ndarray of float32, shape (channels, frames)
+        The sound that was whitened.
+    rate_hz : int
+        Its sampling rate.
+    place : int
+        A frame of it.
+
+    Returns
+    -------
+    ndarray of float32, shape (channels, an even length)
+        Column k holds the response k samples after the click; column −k, counted from the end, k samples before it.
+    """
+    length, margin = _size_frames(rate_hz)
+    hop = length - 2 * margin
+    first = place // hop * hop - margin
+    rows = np.zeros((wave.shape[0], length), dtype=np.float32)
+    part = wave[:, max(0, first) : first + length]
+    rows[:, max(0, -first) : max(0, -first) + part.shape[1]] = part
+    return np.asarray(irfft(_measure_gains(rfft(rows, axis=1), rate_hz, length), n=length, axis=1), dtype=np.float32)
+
+
+def _size_frames(rate_hz: int) -> tuple[int, int]:
+    """Give the length of a frame, and how much of it is not to be used at either end."""
+    return next_fast_len(int(FRAME_S * rate_hz), real=True), int(MARGIN_S * rate_hz)
+
+
 def _whiten_frames(rows: Wave, rate_hz: int) -> Wave:
     """Whiten frames, shape (frames, length); near their ends the result is not to be used."""
     length = rows.shape[1]
     lines = rfft(rows, axis=1)
+    lines *= _measure_gains(lines, rate_hz, length)
+    return np.asarray(irfft(lines, n=length, axis=1), dtype=np.float32)
+
+
+def _measure_gains(lines: npt.NDArray[np.complexfloating], rate_hz: int, length: int) -> Wave:
+    """Measure by how much each line of each frame is raised."""
     # A Hann window, laid on in the spectrum: each line less half of the mean of its neighbours.
     windowed = lines.copy()
     windowed[:, 1:-1] -= 0.5 * (lines[:, :-2] + lines[:, 2:])
@@ -64,5 +100,5 @@ def _whiten_frames(rows: Wave, rate_hz: int) -> Wave:
     power = uniform_filter1d(power, 2 * round(SMOOTH_HZ * length / rate_hz) + 1, axis=1, mode="nearest")
     rise = np.arange(length // 2 + 1) * (rate_hz / length / LOWEST_HZ) - 1
     strongest = power[:, rise > 1].max(axis=1, keepdims=True)
-    lines *= np.clip(rise, 0, 1).astype(np.float32) / np.sqrt(power + EMPTY * strongest + 1e-12 * length)
-    return np.asarray(irfft(lines, n=length, axis=1), dtype=np.float32)
+    gains = np.clip(rise, 0, 1).astype(np.float32) / np.sqrt(power + EMPTY * strongest + 1e-12 * length)
+    return np.asarray(gains, dtype=np.float32)

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from trainer.decisions.beam import BeamJob, CopiesJob, OnBeam, hear_difference
+from trainer.decisions.beam import BeamJob, CopiesJob, OnBeam, PageJob, hear_difference
 from trainer.decisions.bounces import FEWEST, MOST
 from trainer.decisions.rounds import Round
 from trainer.errors import BadValue, EvenhandError
@@ -124,7 +124,7 @@ def _act_on_working(state: State, intent: Intent, world: World) -> State | None:
 def _take_result(state: State, result: object, world: World) -> State:
     """Take in what the work gave: bounces that can be heard, or a folder of copies."""
     if not isinstance(result, OnBeam):
-        return _put(state, page="beam", stage=None, written=str(result))
+        return _put(state, page="differences", stage=None, written=str(result))
     last = [list(state.weigh.files), *(list(files) for files in list_last(world) if files != state.weigh.files)]
     world.store.write_setting(LAST_FILES, json.dumps(last[:3]))
     return _put(state, page="beam", stage=None, beam=result)
@@ -175,17 +175,14 @@ def _do(state: State, intent: intents.Do, beam: OnBeam, world: World) -> State |
         wished = beam.proposals[intent.value]
         length_s = wished.end_s - wished.start_s
         return begin_weighing(state, state.weigh.files, wished.start_s, length_s, world)
-    if intent.what == "copies":
-        stretch = beam.stretches[0]
+    if intent.what in ("copies", "page"):
+        stretch, stem = beam.stretches[0], state.weigh.files[0].rsplit(".", 1)[0]
         job = BeamJob(state.weigh.files, stretch.start_s, stretch.end_s - stretch.start_s)
-        world.worker.submit(CopiesJob(job, _name_folder(state.weigh.files[0])))
+        copies = CopiesJob(job, f"{stem} matched")
+        page = PageJob(job, f"{stem} weighed.html", world.notebook.list_rounds(beam.hashes))
+        world.worker.submit(copies if intent.what == "copies" else page)
         return _put(state, page="working", stage=None)
     return _put(state, page="files", beam=None) if intent.what == "files" else None
-
-
-def _name_folder(first: str) -> str:
-    """Name a folder beside the first bounce."""
-    return f"{first.rsplit('.', 1)[0]} matched"
 
 
 def _choose_stretch(state: State, text: str, world: World) -> State:

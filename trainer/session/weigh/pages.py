@@ -212,8 +212,9 @@ def _view_differences(state: State, beam: OnBeam, world: World) -> PageView:
     ]
     written = f"Written to {state.weigh.written}." if state.weigh.written else ""
     copies = Button("Write the matched copies", intents.Do("copies"))
+    page = Button("Write a page", intents.Do("page"))
     frame = make_place_frame(state, world, keys.DIFFERENCES)
-    dock: tuple[Part, ...] = (Choices((Button("Back", intents.GoBack(), main=True), copies)),)
+    dock: tuple[Part, ...] = (Choices((Button("Back", intents.GoBack(), main=True), page, copies)),)
     sentence = written or "Equally loud, on the stretch you hear."
     return PageView(frame, "What differs, measured", sentence, (tuple(sheets),), dock=dock)
 
