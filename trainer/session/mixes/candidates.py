@@ -11,6 +11,7 @@ from trainer.decisions.round_verdicts import Next, confirm, judge_preference
 from trainer.decisions.round_words import describe_confirmation, describe_round
 from trainer.decisions.rounds import Kind, Round
 from trainer.decisions.sheet import Candidate, Sheet, StepName, place_in_chain
+from trainer.decisions.sheet_words import aim_for
 from trainer.session import intents
 from trainer.session.blind import toggle_sound
 from trainer.session.intents import Intent
@@ -79,7 +80,11 @@ def view_candidate(state: State, world: World) -> PageView:
     measured = Table((), word_results(candidate.results))
     left: tuple[Part, ...] = (
         Card("The move you are weighing", tuple(about)),
-        Card("Measured on the whole song", (measured,), "Aim for these where your own tools name things otherwise."),
+        Card(
+            "Measured on the whole song",
+            (measured,),
+            aim_for(candidate) or "Aim for these where your own tools name things otherwise.",
+        ),
     )
     right: tuple[Part, ...] = (_word_evidence(candidate, sheet, world), _listen(state, heard))
     return make_step_page(

@@ -7,13 +7,13 @@ from dataclasses import replace
 from trainer.decisions.mix_jobs import TryRungs, VersionsHeard
 from trainer.decisions.round_verdicts import Next, choose_pair, find_next, judge_order, judge_preference
 from trainer.decisions.rounds import Kind, Round
-from trainer.decisions.sheet import Loudness, Sheet, Verdict
+from trainer.decisions.sheet import Sheet, Verdict
 from trainer.session import intents
 from trainer.session.intents import Intent
 from trainer.session.mixes import keys
 from trainer.session.mixes.candidates import word_round
 from trainer.session.mixes.moving import ask_blind, finish_step, get_sheet, keep, list_sitting, put, want
-from trainer.session.mixes.results import word_results
+from trainer.session.mixes.results import word_costs
 from trainer.session.mixes.step_page import make_step_page
 from trainer.session.pages import Choices, PageView, Part, Prose, Table
 from trainer.session.pages import Sheet as Card
@@ -54,7 +54,7 @@ def view_loudness(state: State, world: World) -> PageView:
     left: list[Part] = [_word_trying(state, aim_lufs, ceiling_dbtp)]
     if sheet.loudness.rungs:
         left.append(_word_rounds(state, world))
-    right = (_word_costs(sheet.loudness),)
+    right = (_word_costs(sheet),)
     following = Button("Next: delivery", intents.Do("finish"), main=sheet.loudness.chosen is not None)
     return make_step_page(state, world, (tuple(left), right), keys.STEP, dock=(Choices((following,)),))
 
@@ -174,16 +174,16 @@ def _word_rounds(state: State, world: World) -> Card:
     return Card("All equally loud, blind", tuple(parts))
 
 
-def _word_costs(loudness: Loudness) -> Card:
+def _word_costs(sheet: Sheet) -> Card:
     """Say what each rung cost, once something has been said blind or chosen."""
+    loudness = sheet.loudness
     if not loudness.rungs:
         return Card("What each costs", (Prose("Shown after you have heard them.", "muted"),))
     if not loudness.rounds and loudness.chosen is None:
         skip = Choices((Button("Choose without listening", intents.Do("rung", "0")),))
         return Card("What each costs", (Prose("Shown after you have heard them, or chosen.", "muted"), skip))
     names = [f"{write_number(rung.reached_lufs)} LUFS" for rung in loudness.rungs]
-    rows = [word_results(rung.costs) for rung in loudness.rungs]
-    table = tuple((row[0], *(each[place][1] for each in rows)) for place, row in enumerate(rows[0]))
+    table = word_costs(loudness.rungs, sheet.aim.targets)
     choose = tuple(
         Button(name, intents.Do("rung", str(place)), selected=place == loudness.chosen)
         for place, name in enumerate(names)
