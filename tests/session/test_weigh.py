@@ -286,3 +286,27 @@ def test_another_stretch_and_copies_are_jobs(world: World) -> None:
     program.act(intents.Do("copies"))
     job = worker.jobs[-1]
     assert isinstance(job, CopiesJob) and job.folder == "/music/b matched"
+
+
+def test_of_five_the_four_that_lead_meet_once_more(drills: dict[str, Drill]) -> None:
+    """Ten pairs and five hidden repeats, six picks between four, and then the two that lead."""
+    names, hashes = tuple(f"{n}.wav" for n in "abcde"), tuple(f"h{n}" for n in range(5))
+    beam = make_beam(2)
+    sounds = tuple(np.zeros((5, 480, 2), np.float32) for _ in range(2))
+    files = [{**beam.facts["files"][0], "file": name} for name in names]
+    many = replace(beam, names=names, hashes=hashes, sounds=sounds, facts={"files": files, "differences": []})
+    world = make_world({"limiting": drills["limiting"]}, worker=FakeWorker([many]))
+    program = open_beam(world)
+
+    def choose(held: Round) -> str:
+        """Rank them by their order."""
+        left, right = held.asked[len(held.answers)].sounds
+        return "1" if left < right else "2"
+
+    counts = []
+    for _ in range(3):
+        program.act(intents.GoOn())
+        counts.append((hold(program).kind, len(hold(program).asked), hold(program).among))
+        answer_all(program, choose)
+    assert counts == [("all", 15, ()), ("leaders", 6, (0, 1, 2, 3)), ("prefer", 12, ())]
+    assert "A favourite: a.wav." in read(program)

@@ -17,7 +17,9 @@ def head_round(held: Round) -> str:
     if held.kind == "prefer":
         favourite = judge_preference(held).favourite
         return "No clear favourite." if favourite is None else f"A favourite: {held.names[favourite]}."
-    first, second = (held.names[place] for place in judge_order(held).leaders)
+    if held.kind == "leaders":
+        return "The four that lead have met once more."
+    first, second = (held.names[place] for place in judge_order((held,)).leaders)
     return f"{first} and {second} lead."
 
 
@@ -86,9 +88,11 @@ def _describe_preference(held: Round) -> tuple[str, ...]:
 
 def _describe_order(held: Round) -> tuple[str, ...]:
     """Word a round of all pairs."""
-    found = judge_order(held)
-    counts = "; ".join(f"{held.names[n]} {found.won[n]:g} of {found.met[n]:g}" for n in found.strengths.order)
-    return (f"Picked: {counts}.", found.repeats.words)
+    found = judge_order((held,))
+    counts = "; ".join(
+        f"{held.names[n]} {found.won[n]:g} of {found.met[n]:g}" for n in found.strengths.order if found.met[n]
+    )
+    return (f"Picked: {counts}.", found.repeats.words) if held.kind == "all" else (f"Picked: {counts}.",)
 
 
 def _count(number: int) -> str:

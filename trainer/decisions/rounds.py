@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import combinations
 from typing import Literal
 
 import numpy as np
@@ -11,8 +12,9 @@ import numpy as np
 from trainer.errors import BadValue
 from trainer.listening.preference import FEWEST, MOST, PICKS, Choice, Pair, draw_round
 
-Kind = Literal["prefer", "apart", "all", "sighted"]
-KINDS = ("prefer", "apart", "all", "sighted")
+Kind = Literal["prefer", "apart", "all", "sighted", "leaders"]
+KINDS = ("prefer", "apart", "all", "sighted", "leaders")
+LEADERS = 4
 PICKS_APART = 16
 ANSWERS = ("1", "2")
 
@@ -55,19 +57,22 @@ class Round:
         Listening set-up.
     kind : str
         ``prefer`` (12 picks between two), ``apart`` (16 times: which one is X), ``all`` (every pair of three to eight,
-        with hidden repeats), ``sighted`` (listened with the names shown; nothing is asked).
+        with hidden repeats), ``leaders`` (the four that lead of five and more, every pair once more), ``sighted``
+        (listened with the names shown; nothing is asked).
     versions : tuple of str
         Hash of each version's sound or file, so that it is known again.
     names : tuple of str
         What they are called.
     pair : tuple of int
-        Which two are compared; for ``all`` and ``sighted`` not used.
+        Which two are compared; for ``all``, ``leaders`` and ``sighted`` not used.
     stretches : tuple of (float, float)
         Where in the song it was heard, s: the loud one, then a quiet one if there is any.
     seed : int
         Decides the order and the sides.
     answers : tuple of str
         Given so far, ``1`` or ``2``.
+    among : tuple of int
+        Of ``leaders`` the four versions that meet; else empty.
     """
 
     round: str
@@ -81,6 +86,7 @@ class Round:
     stretches: tuple[tuple[float, float], ...]
     seed: int
     answers: tuple[str, ...] = ()
+    among: tuple[int, ...] = ()
 
     def __post_init__(self) -> None:
         count = len(self.versions)
@@ -90,6 +96,9 @@ class Round:
             raise BadValue("round", "versions", count, f"{FEWEST} to {MOST}, each with a name")
         if len(set(self.pair)) != 2 or not all(0 <= each < count for each in self.pair):
             raise BadValue("round", "pair", self.pair, f"two different versions of 0 to {count - 1}")
+        wanted = LEADERS if self.kind == "leaders" else 0
+        if len(set(self.among)) != wanted or not all(0 <= each < count for each in self.among):
+            raise BadValue("round", "among", self.among, f"{wanted} different versions of 0 to {count - 1}")
         if not self.stretches:
             raise BadValue("round", "stretches", "none", "at least one")
         if any(answer not in ANSWERS for answer in self.answers) or len(self.answers) > len(self.asked):
@@ -103,6 +112,8 @@ class Round:
             return _ask_apart(self.pair, rng)
         if self.kind == "all":
             return tuple(Asked((p.left, p.right), 0, "", p.repeat) for p in draw_round(len(self.versions), rng))
+        if self.kind == "leaders":
+            return _ask_leaders(self.among, rng)
         return _ask_preference(self.pair, len(self.stretches), rng) if self.kind == "prefer" else ()
 
     @property
@@ -149,6 +160,12 @@ def _ask_apart(pair: tuple[int, int], rng: np.random.Generator) -> tuple[Asked, 
     first, second = (pair[int(place)] for place in rng.permutation(2))
     lots = rng.integers(2, size=PICKS_APART)
     return tuple(Asked((first, second, (first, second)[lot]), 0, str(lot + 1)) for lot in lots)
+
+
+def _ask_leaders(among: tuple[int, ...], rng: np.random.Generator) -> tuple[Asked, ...]:
+    """Let every two of a few meet once, in an order and on sides by lot."""
+    pairs = [pair if rng.random() < 0.5 else pair[::-1] for pair in combinations(among, 2)]
+    return tuple(Asked(pairs[place]) for place in rng.permutation(len(pairs)))
 
 
 def _ask_preference(pair: tuple[int, int], stretches: int, rng: np.random.Generator) -> tuple[Asked, ...]:

@@ -95,4 +95,5 @@ def round_from(item: dict[str, Any]) -> Round:
         stretches=tuple((float(start), float(end)) for start, end in item["stretches"]),
         seed=int(item["seed"]),
         answers=tuple(map(str, item["answers"])),
+        among=tuple(map(int, item.get("among", ()))),
     )

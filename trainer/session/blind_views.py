@@ -17,9 +17,15 @@ from trainer.session.world import World
 QUESTIONS = {
     "prefer": "Which one do you prefer?",
     "all": "Which one do you prefer?",
+    "leaders": "Which one do you prefer?",
     "apart": "Which one is X, 1 or 2?",
 }
-SUBTITLES = {"prefer": "which do you prefer, blind", "all": "every two, blind", "apart": "which one is X, blind"}
+SUBTITLES = {
+    "prefer": "which do you prefer, blind",
+    "all": "every two, blind",
+    "leaders": "those that lead, blind",
+    "apart": "which one is X, blind",
+}
 
 
 def view_blind(state: State, blind: Blind, world: World) -> TrialView:

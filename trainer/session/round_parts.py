@@ -13,7 +13,7 @@ def draw_round(held: Round) -> Part:
         pairs = zip(held.answers, held.asked, strict=True)
         marks: tuple[Progress, ...] = tuple("right" if a == asked.right_answer else "wrong" for a, asked in pairs)
         return Tally("Could you tell them apart?", marks, f"{held.correct} of {len(held.asked)}")
-    places = held.pair if held.kind == "prefer" else tuple(range(len(held.versions)))
+    places = held.pair if held.kind == "prefer" else held.among or tuple(range(len(held.versions)))
     picks = sorted(((held.names[place], float(held.count_picks(place))) for place in places), key=lambda each: -each[1])
     names, counts = tuple(name for name, _ in picks), tuple(count for _, count in picks)
     return Share("Which did you prefer?", names, counts, f"{len(held.asked)} picks")

@@ -14,13 +14,14 @@ CONTEXT_S = 0.06
 # In the whitened sound: over the RMS value of 2 to 7 ms before and after, whichever is higher; over the highest value
 # within 1 ms; over the highest of the 15 ms on the louder and on the quieter side. Found on the demo songs with
 # clicks planted: drums fail the first, a struck string the second, a voice's own pulses the last.
-OVER_LEVEL, OVER_NEAREST, OVER_LOUDER_SIDE, OVER_QUIETER_SIDE = 5.0, 2.3, 1.4, 2.4
+OVER_LEVEL, OVER_NEAREST, OVER_LOUDER_SIDE, OVER_QUIETER_SIDE = 5.0, 2.3, 1.8, 2.4
 CORE_S, NEAREST_S, SIDE_S = 0.0001, 0.001, 0.015
+SIDES_AND_SUM = 3
 STRENGTH_HZ, STRENGTH_S = 4000.0, 0.05
 LEAST_STRENGTH_DB = 8.0
 # Over the highest value that is left within 1 ms when three samples are mended. Of planted clicks of 9 dB one in a
 # hundred stands out less, of the hits of five songs, limited, bent and brightened, next to none as far.
-OVER_LEFT = 4.0
+OVER_LEFT = 3.5
 # A click is as strong at the very top as below it; the edge of a synthetic wave or of a drum is much weaker there.
 LOWER_HZ, UPPER_HZ, MOMENT_S, LEAST_TOP_DB = (4000.0, 8000.0), (12000.0, 20000.0), 0.001, -14.0
 JOIN_S = 0.005
@@ -62,24 +63,26 @@ class ClickScanner:
     def _search(self, wave: Wave) -> list[tuple[int, int]]:
         """Find places, frames of the wave with its context, and channels, 2 being both."""
         even = whiten(wave, self.rate_hz)
-        found: dict[int, tuple[float, int]] = {}
-        for index, row in enumerate(_list_rows(even)):
+        found: dict[int, float] = {}
+        for row in _list_rows(even):
             for place, height in self._find_in_row(np.abs(row)):
                 near = next((p for p in found if abs(p - place) <= JOIN_S * self.rate_hz), None)
-                if near is None or height > found[near][0]:
+                if near is None or height > found[near]:
                     found.pop(place if near is None else near, None)
-                    found[place] = height, index
+                    found[place] = height
         return [
-            (place, _choose_channel(even[:, place]))
-            for place, (height, index) in sorted(found.items())
-            if self._is_mended(wave, even, place, height, index)
+            (place, _choose_channel(even[:, place])) for place in sorted(found) if self._is_mended(wave, even, place)
         ]
 
-    def _is_mended(self, wave: Wave, even: Wave, place: int, height: float, index: int) -> bool:
-        """Tell whether nothing stands out any more, in the row in which it did, when three samples are mended."""
+    def _is_mended(self, wave: Wave, even: Wave, place: int) -> bool:
+        """Tell whether what stands out is gone, in one of the rows, when three samples are mended."""
         mended = mend(wave, even, place, self.rate_hz)
-        left = float(np.abs(_list_rows(mended.left_over)[index]).max())
-        return height > OVER_LEFT * left and not is_shaved(wave, mended.click, place, self.rate_hz)
+        tops = [float(abs(row[place])) for row in _list_rows(even)]
+        left = [float(np.abs(row).max()) for row in _list_rows(mended.left_over)]
+        # What is alike on both sides is none of the difference's: the rest of it is how two sides were limited.
+        count = SIDES_AND_SUM if _is_alike(mended.click) else len(tops)
+        gone = any(top > OVER_LEFT * rest for top, rest in zip(tops[:count], left, strict=False))
+        return gone and not is_shaved(wave, even, place, self.rate_hz)
 
     def _find_in_row(self, row: Wave) -> list[tuple[int, float]]:
         """Find where one whitened channel stands out in every way that is asked."""
@@ -135,6 +138,12 @@ def _list_rows(even: Wave) -> list[Wave]:
     if even.shape[0] < 2:
         return [*even]
     return [*even, (even[0] + even[1]) / np.float32(np.sqrt(2)), (even[0] - even[1]) / np.float32(np.sqrt(2))]
+
+
+def _is_alike(click: Wave) -> bool:
+    """Tell whether a click is on both sides with one sign, and at least half as high on the other."""
+    middle = click[:, click.shape[1] // 2].astype(np.float64)
+    return bool(middle.size == 2 and middle.prod() > 0.5 * (middle**2).max())
 
 
 def _choose_channel(values: Wave) -> int:

@@ -190,7 +190,7 @@ def _word_costs(sheet: Sheet) -> Card:
     )
     order = [held for held in loudness.rounds if held.kind == "all" and held.complete]
     lead = (
-        [Prose(f"The order of your picks: {', '.join(names[n] for n in judge_order(order[-1]).strengths.order)}.")]
+        [Prose(f"The order of your picks: {', '.join(names[n] for n in judge_order((order[-1],)).strengths.order)}.")]
         if order
         else []
     )

@@ -6,14 +6,14 @@ import uuid
 from dataclasses import replace
 
 from trainer.decisions.beam import OnBeam
-from trainer.decisions.round_verdicts import Next, choose_pair, find_next
+from trainer.decisions.round_verdicts import Next, choose_leaders, choose_pair, find_next
 from trainer.decisions.rounds import Kind, Round
 from trainer.session.blind_state import Heard
 from trainer.session.weigh.words import describe_balance
 from trainer.session.world import World
 from trainer.units import write_time
 
-KINDS: dict[Next, Kind] = {"all": "all", "prefer": "prefer", "apart": "apart", "again": "prefer"}
+KINDS: dict[Next, Kind] = {"all": "all", "leaders": "leaders", "prefer": "prefer", "apart": "apart", "again": "prefer"}
 
 
 def list_versions(beam: OnBeam) -> tuple[str, ...]:
@@ -73,6 +73,7 @@ def begin_round(beam: OnBeam, kind: Kind, world: World) -> Round:
         pair=pair,
         stretches=stretches,
         seed=world.choose_seed(),
+        among=choose_leaders(list_sitting(beam, world)) if kind == "leaders" else (),
     )
     return next((held for held in _list_left(beam, world) if _same(held, fresh)), fresh)
 

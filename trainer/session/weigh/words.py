@@ -42,6 +42,8 @@ def describe_next(following: Next, versions: int, asked: int) -> tuple[str, str]
             f"{time}. Then 12 picks between the two that lead.",
             f"Begin: {asked} picks",
         )
+    if following == "leaders":
+        return f"The four that lead meet once more, every two: {asked} picks, {time}.", f"Begin: {asked} picks"
     if following == "prefer":
         return (
             f"Twelve picks between two, blind, sides by lot: {time}. Ten of them make a favourite.",
