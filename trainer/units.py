@@ -38,6 +38,11 @@ def write_probability(value: float) -> str:
     return write_number(value, 2 if value >= 0.0995 else 3)
 
 
+def write_spread(spread_lu: float) -> str:
+    """Write within what versions are equally loud: no finer than a meter is read."""
+    return f"{write_number(max(0.01, spread_lu), 2)} LU"
+
+
 def write_range(low: float, high: float, unit: str) -> str:
     """Write an interval with its unit: ``1.1–2.2 dB``."""
     return f"{write_amount(low)}–{write_amount(high)} {unit}".rstrip()

@@ -160,11 +160,11 @@ def test_faults_are_told_of_the_one_that_has_them() -> None:
 
 
 def test_the_proposed_stretches() -> None:
-    """By construction: 5 s are turned up by 10 dB; 5 s down by 15; the last 5 s fade to nothing and are no choice."""
+    """By construction: 5 s are turned up by 6 dB; 5 s down by 7; the last 5 s fade to nothing and are no choice."""
     song = cut_song("nine_lanterns_on_the_slipway", 20.0, 30.0) * 0.2
     gain = np.ones(song.shape[0])
-    gain[6 * RATE_HZ : 11 * RATE_HZ] = 10 ** (10 / 20)
-    gain[14 * RATE_HZ : 19 * RATE_HZ] = 10 ** (-15 / 20)
+    gain[6 * RATE_HZ : 11 * RATE_HZ] = 10 ** (6 / 20)
+    gain[14 * RATE_HZ : 19 * RATE_HZ] = 10 ** (-7 / 20)
     gain[25 * RATE_HZ :] = 10 ** (-60 / 20)
     bounces, _ = align_bounces(
         (make_bounce("a", song * gain[:, None]), make_bounce("b", put_silence_before(song * gain[:, None], 48000)))

@@ -86,12 +86,10 @@ def open_terminal(as_json: bool) -> Terminal:
 
 
 def _say_first(world: World, terminal: Terminal, silent: bool) -> None:
-    """Give the cautions at the first time, and say what is wrong with the sound."""
+    """Give the cautions at the first time."""
     if not silent and world.store.read_setting("cautions_seen", "no") != "yes":
         for sentence in CAUTIONS:
             terminal.say(sentence)
-    if world.player.output.note:
-        terminal.say(world.player.output.note)
 
 
 def run_text(conditions: Conditions, wish: DrillWish, as_json: bool) -> None:
@@ -99,6 +97,8 @@ def run_text(conditions: Conditions, wish: DrillWish, as_json: bool) -> None:
     terminal = open_terminal(as_json)
     with build_world(conditions, wish, in_process=True) as world:
         _say_first(world, terminal, wish.silent)
+        if world.player.output.note:
+            terminal.say(world.player.output.note)
         for name, trials in _list_runs(world, wish):
             if wish.drill is None and world.plays(name) is False:
                 # An answer about the set-up came after the plan was made.

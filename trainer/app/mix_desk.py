@@ -13,17 +13,18 @@ from typing import Any
 import numpy as np
 
 from trainer.app.bounce_passes import Watch
-from trainer.app.bouncing import BounceResult, BounceWish, bounce_sheet, check_against_sheet
+from trainer.app.bouncing import BounceWish, bounce_sheet, check_against_sheet
 from trainer.app.checking import gather_evidence
 from trainer.app.conditions import Conditions
+from trainer.app.mix_words import is_shown, name_short, word_checked
 from trainer.audio.clip import Clip
 from trainer.audio.fades import fade_clip
 from trainer.audio.loops import outline_loop
 from trainer.audio.resampling import resample_clip
-from trainer.decisions.balance import BalanceRow, Comparison, compare_balance
+from trainer.decisions.balance import Comparison, compare_balance
 from trainer.decisions.balance_moves import propose_balance
 from trainer.decisions.balance_reading import SongBalance, read_balance
-from trainer.decisions.balance_words import WIDTH_FROM_HZ, name_band, name_row, word_rows
+from trainer.decisions.balance_words import word_rows
 from trainer.decisions.bounce import make_push
 from trainer.decisions.candidate_loops import (
     StretchLoops,
@@ -67,7 +68,9 @@ from trainer.dsp.song_chain import Step
 from trainer.errors import EvenhandError
 from trainer.exercise.song import Song
 from trainer.files.coding import code_clip
+from trainer.files.folders import choose_data_folder
 from trainer.files.sound_reading import describe_own_song, read_song
+from trainer.files.target_reading import list_targets
 from trainer.measure.loudness import measure_integrated_lufs
 from trainer.measure.standards import CEILING_DBTP
 from trainer.measure.true_peak import measure_true_peak
@@ -177,7 +180,7 @@ class MixDesk:
         proposals = propose_balance(found)
         kept = {each.sha256 for each in found.references}
         paths = tuple(path for path, each in songs.items() if each.sha256 in kept)
-        rows = tuple(BandMarks(_name_short(row), row.mix_db, row.references_db) for row in found.rows if _is_shown(row))
+        rows = tuple(BandMarks(name_short(row), row.mix_db, row.references_db) for row in found.rows if is_shown(row))
         opened = self._read(job.path, tell)
         return SongsCompared(
             rows,
@@ -295,13 +298,18 @@ class MixDesk:
         result = bounce_sheet(
             self._conditions, job.sheet, mix, BounceWish(job.out, force=job.force), code_clip, Watch(tell)
         )
-        return BounceChecked(result.bounced, _word_checked(result))
+        return BounceChecked(result.bounced, word_checked(result, self._list_titles()))
 
     def _check(self, job: CheckFile, tell: Tell) -> BounceChecked:
         """Check a file against a sheet's targets and its loudness."""
         tell(0.1, "Reading the file")
         result = check_against_sheet(self._conditions, job.sheet, Path(job.path).expanduser(), code_clip)
-        return BounceChecked(result.bounced, _word_checked(result))
+        return BounceChecked(result.bounced, word_checked(result, self._list_titles()))
+
+    def _list_titles(self) -> dict[str, str]:
+        """List the titles of the targets there are."""
+        targets = list_targets(choose_data_folder(self._conditions.data))
+        return {name: target.title for name, target in targets.items()}
 
     def _read_balance(self, path: str, tell: Tell, low: float, high: float) -> SongBalance:
         """Read what a comparison needs of a song."""
@@ -321,32 +329,6 @@ class MixDesk:
             while len(self._songs) > MOST_SONGS:
                 self._songs.pop(next(iter(self._songs)))
         return self._songs[key]
-
-
-def _is_shown(row: BalanceRow) -> bool:
-    """Leave the sides of the bass out: so soft that their level says little."""
-    return row.kind != "width" or row.band_hz is None or row.band_hz[0] >= WIDTH_FROM_HZ
-
-
-def _name_short(row: BalanceRow) -> str:
-    """Name a row in the room that a figure has."""
-    if row.kind == "width" and row.band_hz is not None:
-        return f"Sides, {name_band(row.band_hz)}"
-    return name_row(row) if row.kind == "band" else row.kind.capitalize()
-
-
-def _word_checked(result: BounceResult) -> tuple[str, ...]:
-    """Word what was made: against the sheet, what misses a rule and what to do, and how many rules hold."""
-    lines = list(result.words)
-    for check in result.checks:
-        missed = [verdict for verdict in check["verdicts"] if verdict["verdict"] != "pass"]
-        for verdict in missed:
-            lead = "Fails: " if verdict["verdict"] == "fail" else "Look at it: "
-            lines.append(f"{lead}{verdict['reason']} {verdict['next']}".strip())
-        if check["verdicts"]:
-            held = len(check["verdicts"]) - len(missed)
-            lines.append(f"{check['target']}: {held} of {len(check['verdicts'])} rules hold.")
-    return tuple(lines)
 
 
 def _describe(place: Path) -> tuple[str, int, int]:

@@ -25,7 +25,7 @@ STRETCH_S = 8.0
 LONGEST_STRETCH_S = 60.0
 # Stretches are proposed on a grid of this; the quiet one is no fade: not so far below the loudest.
 GRID_S = 0.1
-QUIET_WITHIN_DB = 25.0
+QUIET_WITHIN_DB = 15.0
 # No stretch is proposed this near to a place where one of the bounces has something else.
 BESIDE_ODD_S = 2.0
 SILENT = 10 ** (-68 / 10)

@@ -70,10 +70,9 @@ def _describe_apart(held: Round) -> tuple[str, ...]:
 def _describe_preference(held: Round) -> tuple[str, ...]:
     """Word a round of 12 picks."""
     found, (first, second) = judge_preference(held), held.pair
-    lines = [
-        "Blind, at equal loudness, sides swapped. A coin splits as unevenly, either way, with a probability of "
-        f"{write_probability(found.odds)}."
-    ]
+    even = found.counts[0] == found.counts[1]
+    odds = f"A coin splits as unevenly, either way, with a probability of {write_probability(found.odds)}."
+    lines = [f"Blind, at equal loudness, sides swapped{': an even split.' if even else f'. {odds}'}"]
     if found.favourite is None:
         lines.append(f"A favourite takes {PICKS_NEEDED} of {PICKS}.")
     if len(held.stretches) > 1:

@@ -37,8 +37,8 @@ COSTS = {
     "peak_to_loudness_db": "peaks over loudness",
     "short_term_dynamics_db": "peaks over loudness of 3 s, median",
     "true_peak_dbtp": "true peak",
-    "loudness_change_lu": "loudness of the whole song",
-    "true_peak_change_db": "true peak of the whole song",
+    "loudness_change_lu": "change of the song's loudness",
+    "true_peak_change_db": "change of the song's true peak",
 }
 UNITS = {"db": "dB", "lu": "LU", "lufs": "LUFS", "dbtp": "dBTP", "dbfs": "dBFS", "percent": "%", "ms": "ms", "hz": "Hz"}
 TURNED_DOWN = "turned_down_"

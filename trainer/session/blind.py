@@ -12,6 +12,7 @@ from trainer.session.state import State
 from trainer.session.training import SETTLE_S
 from trainer.session.world import World
 
+BOTH_FIRST = "Listen to both first; Enter prefers the one that is playing."
 INTERRUPTED = "The sound was interrupted: this one is asked again."
 
 
@@ -41,6 +42,8 @@ def act_on_blind(state: State, blind: Blind, intent: Intent, world: World) -> St
         toggle_sound(world)
         return state
     if isinstance(intent, intents.AnswerPlaying):
+        if not {1, 2} <= set(blind.met):
+            return replace(state, message=BOTH_FIRST)
         return _answer(state, blind, str(blind.version), world) if blind.version <= 2 else state
     return _answer(state, blind, intent.text, world) if isinstance(intent, intents.GiveAnswer) else None
 
@@ -62,14 +65,14 @@ def _ask(state: State, blind: Blind, world: World) -> State:
     world.player.play()
     world.player.take_interruptions()
     now_s = world.clock.monotonic_s()
-    return replace(state, blind=replace(blind, version=1, stretch=asked.stretch, asked_s=now_s, gaps=0))
+    return replace(state, blind=replace(blind, version=1, stretch=asked.stretch, asked_s=now_s, gaps=0, met=(1,)))
 
 
 def _hear(state: State, blind: Blind, version: int, world: World) -> State:
     """Fade to a version."""
     world.player.select(blind.asked.sounds[version - 1])
     world.player.play()
-    return replace(state, blind=replace(blind, version=version))
+    return replace(state, blind=replace(blind, version=version, met=(*blind.met, version)))
 
 
 def _answer(state: State, blind: Blind, text: str, world: World) -> State:

@@ -61,6 +61,8 @@ class Blind:
         When the question was put, on the monotonic clock.
     gaps : int
         Gaps in the sound since then.
+    met : tuple of int
+        Numbers that have been heard since then.
     """
 
     held: Round
@@ -69,6 +71,7 @@ class Blind:
     stretch: int = -1
     asked_s: float = 0.0
     gaps: int = 0
+    met: tuple[int, ...] = ()
 
     @property
     def asked(self) -> Asked:

@@ -89,7 +89,7 @@ def _describe_reason(line: PlanLine) -> str:
     estimate = line.standing.track.estimate()
     moving = FORMS[line.standing.drill.form].placement == "threshold" and estimate.edge is None and not estimate.settled
     if line.reason == "new" and estimate.trials:
-        return "a skill you know, asked in a new way"
+        return "a skill you know, asked in a new way" if line.days_since is None else "begun, not yet settled"
     return {
         "stays": f"day {line.day_number} in depth · {STILL_FINDING if moving else since}",
         "new": "new to you",

@@ -191,7 +191,7 @@ class TextProgram:
         facts = self._session.describe_question()
         if facts is not None:
             self._terminal.tell({"event": "question", **facts})
-        versions = ", ".join(str(number) for number in range(1, len(view.versions) + 1))
+        versions = ", ".join(_number_version(number, each.label) for number, each in enumerate(view.versions, 1))
         place = f"{view.frame.footer}. " if view.frame.footer else ""
         self._terminal.say(f"{place}{view.question} Listen with {versions}. Answers: =1 =2")
 
@@ -281,6 +281,10 @@ def _word(part: Part) -> list[str]:
             f"Steps, by name: {names}",
         ]
     return []
+
+
+def _number_version(number: int, label: str) -> str:
+    return str(number) if label == str(number) else f"{number} ({label})"
 
 
 def _bare(label: str) -> str:

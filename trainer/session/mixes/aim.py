@@ -5,13 +5,15 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from trainer.decisions.mix_jobs import HearSong
 from trainer.decisions.sheet import Aim
 from trainer.decisions.target import Target
 from trainer.errors import BadValue
 from trainer.session import intents
 from trainer.session.intents import Intent
 from trainer.session.mixes import keys
-from trainer.session.mixes.moving import finish_step, get_sheet, keep, put
+from trainer.session.mixes.listening import SONG
+from trainer.session.mixes.moving import finish_step, get_sheet, keep, put, want
 from trainer.session.mixes.step_page import make_step_page
 from trainer.session.pages import Choices, Entry, Items, PageView, Part, Prose, Sheet
 from trainer.session.state import State
@@ -46,7 +48,8 @@ def view_aim(state: State, world: World) -> PageView:
     done = place >= len(FIELDS)
     go_on = Button("Next: listen through", intents.Do("finish"), main=done)
     take = Button("Take it", intents.GoOn(), main=True)
-    left.append(Choices((go_on,) if done else (take, go_on)))
+    play = Button("Play the song", intents.Do("song"))
+    left.append(Choices((play, go_on) if done else (take, play, go_on)))
     filled = tuple(_offer_field(number, sheet.aim, place) for number in range(len(FIELDS)))
     left.append(Items(filled))
     right: tuple[Part, ...] = (_offer_targets(sheet.aim, world), _word_intake(state))
@@ -64,7 +67,8 @@ def act_on_aim(state: State, intent: Intent, world: World) -> State | None:
             return _finish(state, world)
         text = intent.text if isinstance(intent, intents.GiveAnswer) else state.typed
         aim = fill_in(sheet.aim, FIELDS[place][0], text.strip()) if text.strip() else sheet.aim
-        return put(replace(keep(state, replace(sheet, aim=aim), world), typed=""), field=place + 1)
+        following = read_field(aim, FIELDS[place + 1][0]) if place + 1 < len(FIELDS) else ""
+        return put(replace(keep(state, replace(sheet, aim=aim), world), typed=following), field=place + 1)
     if not isinstance(intent, intents.Do):
         return None
     if intent.what == "field":
@@ -74,6 +78,8 @@ def act_on_aim(state: State, intent: Intent, world: World) -> State | None:
         chosen = sheet.aim.targets
         targets = tuple(t for t in chosen if t != intent.value) if intent.value in chosen else (*chosen, intent.value)
         return keep(state, replace(sheet, aim=replace(sheet.aim, targets=targets)), world)
+    if intent.what == "song":
+        return want(put(state, chosen=SONG), HearSong(state.mix.path), world)
     if intent.what == "measured":
         return put(state, field=max(place, IMPRESSIONS))
     return _finish(state, world) if intent.what == "finish" else None

@@ -26,14 +26,14 @@ WHOLE = "Songs you know well, of other people, lossless, with the same kind of s
 
 def view_balance(state: State, world: World) -> PageView:
     """Word the references and the picture on the left, the moves on the right."""
-    sheet, compared = get_sheet(state), state.mix.compared
+    compared = state.mix.compared
     left: tuple[Part, ...] = (_word_references(state, world),)
     if compared is not None and compared.rows:
         lines = (*compared.warnings, *compared.sent_back)
         parts: list[Part] = [Picture(draw_bands(compared.rows)), *(Prose(line, "muted") for line in lines)]
         left = (Sheet("Your mix against them, at equal loudness", tuple(parts)), *left)
     right: tuple[Part, ...] = (_word_moves(state),)
-    following = Button("Next: sweetening", intents.Do("finish"), main=bool(sheet.references))
+    following = Button("Next: sweetening", intents.Do("finish"), main=not _is_to_compare(state))
     return make_step_page(state, world, (left, right), keys.STEP, dock=(Choices((following,)),))
 
 
@@ -47,7 +47,9 @@ def act_on_balance(state: State, intent: Intent, world: World) -> State | None:
     if isinstance(intent, intents.GiveAnswer):
         return add_reference(state, intent.text, world)
     if isinstance(intent, intents.GoOn):
-        return add_reference(state, state.typed, world) if state.typed.strip() else finish_step(state, world)
+        if state.typed.strip():
+            return add_reference(state, state.typed, world)
+        return _compare(state, world) if _is_to_compare(state) else finish_step(state, world)
     if not isinstance(intent, intents.Do):
         return None
     sheet = get_sheet(state)
@@ -55,7 +57,7 @@ def act_on_balance(state: State, intent: Intent, world: World) -> State | None:
         left = tuple(each for each in sheet.references if each.path != intent.value)
         return put(keep(state, replace(sheet, references=left), world), compared=None)
     if intent.what == "compare":
-        return want(state, CompareSongs(state.mix.path, tuple(each.path for each in sheet.references)), world)
+        return _compare(state, world)
     if intent.what == "beside":
         return want(state, HearBeside(state.mix.path, tuple(each.path for each in sheet.references)), world)
     if intent.what == "bottom":
@@ -64,6 +66,17 @@ def act_on_balance(state: State, intent: Intent, world: World) -> State | None:
         found = find_offered(sheet, intent.value, _list_proposed(state))
         return None if found is None else choose_candidate(state, found, world)
     return finish_step(state, world) if intent.what == "finish" else None
+
+
+def _is_to_compare(state: State) -> bool:
+    """Tell whether there are references that have not been compared yet."""
+    return bool(get_sheet(state).references) and state.mix.compared is None
+
+
+def _compare(state: State, world: World) -> State:
+    """Have the mix set beside its references."""
+    paths = tuple(each.path for each in get_sheet(state).references)
+    return want(state, CompareSongs(state.mix.path, paths), world)
 
 
 def add_reference(state: State, path: str, world: World) -> State:

@@ -175,9 +175,16 @@ def _offer_decisions(candidate: Candidate, world: World) -> tuple[Button, ...]:
     wins = candidate.verdict in ("keep", "no_harm")
     buttons = [Button(asks, intents.GoOn(), main=True)] if asks else []
     buttons.append(Button("Leave it out", intents.Do("leave"), main=not asks and not wins))
-    buttons.append(Button("Keep the move", intents.Do("keep"), main=not asks and wins))
+    buttons.append(Button(_word_keeping(candidate), intents.Do("keep"), main=not asks and wins))
     buttons.append(Button("Fix it in the mix", intents.Do("mix")))
     return tuple(buttons)
+
+
+def _word_keeping(candidate: Candidate) -> str:
+    """Word keeping a move, by what speaks for it."""
+    if candidate.verdict in ("keep", "no_harm"):
+        return "Keep the move"
+    return "Keep it unheard" if candidate.verdict == "untried" else "Keep it all the same"
 
 
 def _word_evidence(candidate: Candidate, sheet: Sheet, world: World) -> Card:

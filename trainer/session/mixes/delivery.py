@@ -45,7 +45,11 @@ def view_delivery(state: State, world: World) -> PageView:
     right: list[Part] = [_word_bounce(state, world)]
     if state.mix.checked is not None:
         right.append(_word_checked(state.mix.checked, state.mix.marks))
-    dock: tuple[Part, ...] = (Choices((Button("Finish", intents.Do("finish"), main=state.mix.checked is not None),)),)
+    left_open = list_open(get_sheet(state))
+    if left_open:
+        right.append(Card("Still open", tuple(Prose(line) for line in left_open)))
+    finish = Button("Finish all the same" if left_open else "Finish", intents.Do("finish"), main=not left_open)
+    dock: tuple[Part, ...] = (Choices((finish,)),)
     page = f"The sheet: {state.mix.sheet_page}" if state.mix.sheet_page else ""
     return make_step_page(state, world, (left, tuple(right)), keys.STEP, page, dock)
 
@@ -119,7 +123,24 @@ def _do(state: State, intent: intents.Do, sheet: Sheet, world: World) -> State |
         )
     if intent.what == "last" and state.mix.checked is not None:
         return want(put(state, chosen=LAST, marks=()), HearSong(state.mix.checked.bounced.path), world)
-    return finish_step(state, world) if intent.what == "finish" else None
+    if intent.what == "finish":
+        state = finish_step(state, world)
+        return replace(state, message=f"Finished. The sheet is {state.mix.sheet_page}.")
+    return None
+
+
+def list_open(sheet: Sheet) -> tuple[str, ...]:
+    """List what has not been decided, asked or checked."""
+    findings = sum(finding.decision == "open" for finding in sheet.findings)
+    moved = bool(sheet.list_kept()) or sheet.loudness.rung is not None
+    failed = [bounced for bounced in sheet.delivery.bounced if bounced.verdict == "fail"]
+    lines = (
+        (f"{findings} of the findings of the pass are undecided.", findings > 0),
+        ("The whole has not been heard against the untouched mix.", moved and not sheet.whole),
+        ("No file has been made or checked.", not sheet.delivery.bounced),
+        ("The check of the file fails.", bool(failed)),
+    )
+    return tuple(line for line, there in lines if there)
 
 
 def _bounce(state: State, world: World) -> State:
@@ -193,4 +214,4 @@ def _word_checked(checked: BounceChecked, marks: tuple[tuple[float, str], ...]) 
         said = "; ".join(f"{HEARD_WORDS[kind]} at {write_time(at_s)}" for at_s, kind in marks)
         lines.append(Prose(f"On the last listen you marked {said}."))
     listen = Choices((Button("A last listen, from start to end", intents.Do("last")),))
-    return Card(f"Checked: {checked.bounced.verdict or 'no target'}", (*lines, listen))
+    return Card("Checked", (*lines, listen))

@@ -14,6 +14,7 @@ from trainer.session import intents
 from trainer.session.blind import toggle_sound
 from trainer.session.frame import make_frame
 from trainer.session.intents import Intent
+from trainer.session.keys import LETTERS
 from trainer.session.mixes import keys
 from trainer.session.mixes.moving import finish_step, get_sheet, keep, open_step, put, want
 from trainer.session.mixes.step_page import make_step_page
@@ -25,7 +26,7 @@ from trainer.session.world import World
 from trainer.units import write_number, write_time
 
 # What is heard on a page of its own, beside findings, which go by their numbers.
-PASS, LAST, ENDING = "pass", "last", "ending"
+PASS, LAST, ENDING, SONG = "pass", "last", "ending", "song"
 KINDS = tuple(kind for kind in HEARD if kind != "anything")
 HEARD_WORDS = {
     "click": "a click",
@@ -47,7 +48,7 @@ SHORTEST_S = 4.0
 def view_listening(state: State, world: World) -> PageView:
     """Word the step: the pass before it has been heard, the findings after it."""
     sheet = get_sheet(state)
-    heard = state.mix.passed or "listen_through" in sheet.finished or any(each.heard for each in sheet.findings)
+    heard = _has_heard(state)
     listen = Button("Listen again" if heard else "Begin the pass", intents.Do("pass"), main=not heard)
     how = (
         "From start to end, with eyes on nothing but the time. Volume and place stay as they are. Mark what you hear; "
@@ -65,11 +66,11 @@ def act_on_listening(state: State, intent: Intent, world: World) -> State | None
     """Begin the pass, look at a finding, choose the fades, go on."""
     sheet, opened = get_sheet(state), state.mix.opened
     if isinstance(intent, intents.GoOn):
-        return finish_step(state, world)
+        return finish_step(state, world) if _has_heard(state) else _begin_pass(state, world)
     if not isinstance(intent, intents.Do):
         return None
     if intent.what == "pass":
-        return want(put(state, chosen=PASS, marks=()), HearSong(state.mix.path), world)
+        return _begin_pass(state, world)
     if intent.what == "finding":
         return _hear_finding(put(state, chosen=intent.value), sheet.findings[int(intent.value)], world)
     if intent.what == "fades" and opened is not None:
@@ -81,13 +82,27 @@ def act_on_listening(state: State, intent: Intent, world: World) -> State | None
     return finish_step(state, world) if intent.what == "finish" else None
 
 
+def _has_heard(state: State) -> bool:
+    """Tell whether a pass has been heard."""
+    sheet = get_sheet(state)
+    return state.mix.passed or "listen_through" in sheet.finished or any(each.heard for each in sheet.findings)
+
+
+def _begin_pass(state: State, world: World) -> State:
+    """Have the whole song made ready to be heard."""
+    return want(put(state, chosen=PASS, marks=()), HearSong(state.mix.path), world)
+
+
 def view_pass(state: State, world: World) -> PageView:
     """Word the pass: the time, and what can be marked; the waveform would draw the eye."""
     song, marks = state.mix.song, state.mix.marks
     assert song is not None
     at_s = song.start_s + state.mix.heard_frame / song.rate_hz
     whole_s = song.start_s + song.sounds.shape[1] / song.rate_hz
-    buttons = tuple(Button(HEARD_WORDS[kind].capitalize(), intents.MarkNow(kind)) for kind in KINDS)
+    named = zip(LETTERS, KINDS, strict=False)
+    buttons = tuple(
+        Button(f"{HEARD_WORDS[kind].capitalize()} · {key.upper()}", intents.MarkNow(kind)) for key, kind in named
+    )
     said = f"{len(marks)} marked" if marks else "nothing marked yet"
     frame = make_frame(state, world, "Listen through", get_sheet(state).project, keys.list_pass_keys(KINDS), said)
     parts: tuple[Part, ...] = (
@@ -141,13 +156,13 @@ def end_pass(state: State, world: World) -> State:
 def view_finding(state: State, world: World) -> PageView:
     """Word one finding while it is heard, and ask what becomes of it."""
     song = state.mix.song
-    if state.mix.chosen == ENDING:
+    if state.mix.chosen in (ENDING, SONG):
         return _view_ending(state, world)
     finding = get_sheet(state).findings[int(state.mix.chosen)]
     decisions: tuple[tuple[str, Decision], ...] = (
         ("Fix it in the mix", "mix"),
         ("It stays", "keep"),
-        ("A fade takes it", "leave"),
+        ("Take the fade", "leave"),
     )
     buttons = tuple(
         Button(words, intents.Do("decide", decision), main=finding.decision == "open" and decision == "mix")
@@ -157,7 +172,7 @@ def view_finding(state: State, world: World) -> PageView:
     return make_step_page(
         state,
         world,
-        ((*parts,),),
+        (parts, ()),
         keys.list_named_keys(1),
         waveform=_draw(song),
         sounding=_sound(state, world),
@@ -168,7 +183,7 @@ def act_on_finding(state: State, intent: Intent, world: World) -> State | None:
     """Decide on a finding, or go back."""
     sheet = get_sheet(state)
     if isinstance(intent, (intents.GoBack, intents.GoOn)):
-        return open_step(state, "listen_through", world)
+        return open_step(state, state.mix.step, world)
     if isinstance(intent, intents.ToggleSound):
         toggle_sound(world)
         return state
@@ -177,20 +192,35 @@ def act_on_finding(state: State, intent: Intent, world: World) -> State | None:
     place = int(state.mix.chosen)
     decided = replace(sheet.findings[place], decision=intent.value)  # type: ignore[arg-type]
     findings = (*sheet.findings[:place], decided, *sheet.findings[place + 1 :])
-    return open_step(keep(state, replace(sheet, findings=findings), world), "listen_through", world)
+    opened, fades = state.mix.opened, sheet.fades
+    if intent.value == "leave" and fades == Fades() and opened is not None:
+        fades = opened.fades
+    changed = replace(sheet, findings=findings, fades=fades)
+    return open_step(keep(state, changed, world), "listen_through", world)
 
 
 def _view_ending(state: State, world: World) -> PageView:
     """Word the ending while it is heard."""
     parts: tuple[Part, ...] = (
-        Prose("The ending, as the chosen fades leave it", "figure"),
-        Prose("Does the room end before the fade does?"),
+        *_word_heard(state.mix.chosen),
         Loop(),
         Choices((Button("Back", intents.GoBack(), main=True),)),
     )
     return make_step_page(
-        state, world, (parts,), keys.list_named_keys(1), waveform=_draw(state.mix.song), sounding=_sound(state, world)
+        state,
+        world,
+        (parts, ()),
+        keys.list_named_keys(1),
+        waveform=_draw(state.mix.song),
+        sounding=_sound(state, world),
     )
+
+
+def _word_heard(chosen: str) -> tuple[Part, ...]:
+    """Say what is heard."""
+    if chosen == SONG:
+        return Prose("The song, from its start", "figure"), Prose("What strikes you first? Esc goes back to note it.")
+    return Prose("The ending, as the chosen fades leave it", "figure"), Prose("Does the room end before the fade does?")
 
 
 def describe_finding(finding: Finding) -> str:
@@ -220,13 +250,10 @@ def _word_fades(state: State) -> Sheet:
     lines: list[Part] = []
     if opened is not None:
         lines += [Prose(reason, "muted") for reason in opened.fade_reasons]
+        lines.append(Prose(f"Proposed: {_describe_fades(opened.fades)}."))
     fades = sheet.fades
     taken = fades != Fades()
-    said = (
-        f"In {write_number(1000 * fades.fade_in_s, 0)} ms, out {write_number(fades.fade_out_s, 2)} s: taken."
-        if taken
-        else "No fades are taken."
-    )
+    said = f"Taken: {_describe_fades(fades)}." if taken else "No fades are taken yet."
     lines.append(Prose(said))
     offer = (
         Button("Take no fades", intents.Do("fades", "none"))
@@ -235,6 +262,13 @@ def _word_fades(state: State) -> Sheet:
     )
     lines.append(Choices((offer, Button("Hear the ending", intents.Do("ending")))))
     return Sheet("Head and tail", tuple(lines))
+
+
+def _describe_fades(fades: Fades) -> str:
+    """Say where the song begins and ends with fades, and how long they are."""
+    head = f"begin at {write_number(fades.start_s, 2)} s, fade in over {write_number(1000 * fades.fade_in_s, 0)} ms"
+    end = "" if fades.end_s is None else f", end at {write_number(fades.end_s, 2)} s"
+    return f"{head}; fade out over {write_number(fades.fade_out_s, 2)} s{end}"
 
 
 def _hear_finding(state: State, finding: Finding, world: World) -> State:

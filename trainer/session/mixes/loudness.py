@@ -8,6 +8,7 @@ from trainer.decisions.mix_jobs import TryRungs, VersionsHeard
 from trainer.decisions.round_verdicts import Next, choose_pair, find_next, judge_order, judge_preference
 from trainer.decisions.rounds import Kind, Round
 from trainer.decisions.sheet import Sheet, Verdict
+from trainer.listening.preference import HIDDEN_REPEATS
 from trainer.session import intents
 from trainer.session.intents import Intent
 from trainer.session.mixes import keys
@@ -25,6 +26,8 @@ from trainer.units import write_number
 AROUND_LU = (-2.0, 0.0, 1.5, 3.0)
 WIDE_LUFS = (-14.0, -11.5, -9.0, -7.0)
 USUAL_LUFS, USUAL_CEILING_DBTP = -14.0, -1.0
+# Nothing turns a song down there, whatever loudness is usual.
+PLAYED_AS_IT_IS = ("cd", "club")
 KINDS: dict[Next, Kind] = {"all": "all", "prefer": "prefer", "apart": "apart", "again": "prefer"}
 ASKS: dict[Next, str] = {
     "all": "Every two, blind",
@@ -54,7 +57,7 @@ def view_loudness(state: State, world: World) -> PageView:
     left: list[Part] = [_word_trying(state, aim_lufs, ceiling_dbtp)]
     if sheet.loudness.rungs:
         left.append(_word_rounds(state, world))
-    right = (_word_costs(sheet),)
+    right = (_word_costs(sheet, aim_lufs),)
     following = Button("Next: delivery", intents.Do("finish"), main=sheet.loudness.chosen is not None)
     return make_step_page(state, world, (tuple(left), right), keys.STEP, dock=(Choices((following,)),))
 
@@ -63,7 +66,10 @@ def act_on_loudness(state: State, intent: Intent, world: World) -> State | None:
     """Try rungs, ask blind, choose one, go on."""
     sheet, heard = get_sheet(state), state.mix.heard
     if isinstance(intent, intents.GoOn):
-        return _ask(state, world) if heard is not None and _follow(sheet, world) in KINDS else finish_step(state, world)
+        if not sheet.loudness.rungs:
+            return try_rungs(state, False, world)
+        asks = heard is not None and _follow(sheet, world) in KINDS and sheet.loudness.chosen is None
+        return _ask(state, world) if asks else finish_step(state, world)
     if not isinstance(intent, intents.Do):
         return None
     if intent.what == "try":
@@ -115,11 +121,23 @@ def take_rung_round(state: State, held: Round, world: World) -> State:
     return put(keep(state, replace(sheet, loudness=loudness), world), page="step")
 
 
+def _count_pairs(versions: int) -> int:
+    """Count the picks of a round of all pairs, hidden repeats included."""
+    return versions * (versions - 1) // 2 + HIDDEN_REPEATS
+
+
+def _find_nearest(sheet: Sheet, aim_lufs: float) -> int:
+    """Find the rung that comes nearest to the aim."""
+    rungs = sheet.loudness.rungs
+    return min(range(len(rungs)), key=lambda place: abs(rungs[place].reached_lufs - aim_lufs))
+
+
 def _want_rungs(state: State, asked_lufs: tuple[float, ...], world: World) -> State:
     sheet = get_sheet(state)
     _, ceiling_dbtp = find_aim(sheet, world)
     targets = world.projects.list_targets()
-    playback = {name: target.aim_lufs for name, target in targets.items() if target.aim_lufs is not None}
+    levels = {name: target.aim_lufs for name, target in targets.items() if name not in PLAYED_AS_IT_IS}
+    playback = {name: level for name, level in levels.items() if level is not None}
     return want(state, TryRungs(state.mix.path, sheet.list_kept(), asked_lufs, ceiling_dbtp, playback), world)
 
 
@@ -162,7 +180,8 @@ def _word_rounds(state: State, world: World) -> Card:
         parts += word_round(held)
     following = _follow(sheet, world)
     if following in ASKS:
-        label = ASKS[following] if heard is not None else "Make them ready to be heard"
+        count = f": {_count_pairs(len(sheet.loudness.rungs))} picks" if following == "all" else ""
+        label = f"{ASKS[following]}{count}" if heard is not None else "Make them ready to be heard"
         parts.append(Choices((Button(label, intents.Do("ask"), main=sheet.loudness.chosen is None),)))
     else:
         words = {
@@ -174,13 +193,15 @@ def _word_rounds(state: State, world: World) -> Card:
     return Card("All equally loud, blind", tuple(parts))
 
 
-def _word_costs(sheet: Sheet) -> Card:
+def _word_costs(sheet: Sheet, aim_lufs: float) -> Card:
     """Say what each rung cost, once something has been said blind or chosen."""
     loudness = sheet.loudness
     if not loudness.rungs:
         return Card("What each costs", (Prose("Shown after you have heard them.", "muted"),))
     if not loudness.rounds and loudness.chosen is None:
-        skip = Choices((Button("Choose without listening", intents.Do("rung", "0")),))
+        nearest = _find_nearest(sheet, aim_lufs)
+        name = f"{write_number(loudness.rungs[nearest].reached_lufs)} LUFS"
+        skip = Choices((Button(f"Choose {name} without listening", intents.Do("rung", str(nearest))),))
         return Card("What each costs", (Prose("Shown after you have heard them, or chosen.", "muted"), skip))
     names = [f"{write_number(rung.reached_lufs)} LUFS" for rung in loudness.rungs]
     table = word_costs(loudness.rungs, sheet.aim.targets)

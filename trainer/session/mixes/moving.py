@@ -14,7 +14,7 @@ from trainer.session.blind import begin_blind
 from trainer.session.blind_state import Heard
 from trainer.session.state import State
 from trainer.session.world import World
-from trainer.units import write_number, write_time
+from trainer.units import write_number, write_spread, write_time
 
 
 def put(state: State, **changes: Any) -> State:
@@ -106,7 +106,7 @@ def word_heard(heard: VersionsHeard, title: str) -> Heard:
         heard.outlines,
         tuple((write_time(start), write_time(end)) for start, end in heard.stretches),
         heard.captions,
-        f"{word} at {loudness}, within {write_number(heard.spread_lu, 3)} LU",
+        f"{word} at {loudness}, within {write_spread(heard.spread_lu)}",
     )
 
 

@@ -32,7 +32,8 @@ def view_sweetening(state: State, world: World) -> PageView:
         left.append(Items(items))
     if sweet is None:
         left.append(Choices((Button("Find candidates on this song", intents.Do("find"), main=not items),)))
-    said = f"{count_words(weighed).capitalize()} of {count_words(MOST_A_SITTING)} weighed in this sitting."
+    number = count_words(weighed).capitalize() if weighed else "None"
+    said = f"{number} of {count_words(MOST_A_SITTING)} moves of this song weighed in this sitting."
     left.append(Prose(said, "muted"))
     right: list[Part] = [Prose("Leaving it out is the usual result, and no loss.")]
     if sweet is not None:
@@ -49,12 +50,17 @@ def act_on_sweetening(state: State, intent: Intent, world: World) -> State | Non
     """Find candidates, weigh one, go on."""
     sheet, sweet = get_sheet(state), state.mix.sweet
     if isinstance(intent, intents.GoOn):
-        return finish_step(state, world)
+        return finish_step(state, world) if sweet is not None else _find(state, world)
     if not isinstance(intent, intents.Do):
         return None
     if intent.what == "find":
-        return want(state, Propose(state.mix.path, "sweetening", sheet.list_kept()), world)
+        return _find(state, world)
     if intent.what == "candidate":
         found = find_offered(sheet, intent.value, sweet.candidates if sweet else ())
         return None if found is None else choose_candidate(state, found, world)
     return finish_step(state, world) if intent.what == "finish" else None
+
+
+def _find(state: State, world: World) -> State:
+    """Have candidates found on this song."""
+    return want(state, Propose(state.mix.path, "sweetening", get_sheet(state).list_kept()), world)

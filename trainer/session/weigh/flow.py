@@ -127,7 +127,7 @@ def _take_result(state: State, result: object, world: World) -> State:
         return _put(state, page="differences", stage=None, written=str(result))
     last = [list(state.weigh.files), *(list(files) for files in list_last(world) if files != state.weigh.files)]
     world.store.write_setting(LAST_FILES, json.dumps(last[:3]))
-    return _put(state, page="beam", stage=None, beam=result)
+    return _put(state, page="beam", stage=None, beam=result, judged=None)
 
 
 def _act_on_beam(state: State, intent: Intent, world: World) -> State | None:
@@ -142,6 +142,8 @@ def _act_on_beam(state: State, intent: Intent, world: World) -> State | None:
         return _listen(state, intent, len(beam.names), world)
     if isinstance(intent, intents.GoBack):
         world.player.pause()
+        if weigh.page in ("names", "differences"):
+            return _put(state, page=weigh.back)
         return _put(state, page="files") if weigh.page == "beam" else _put(state, page="beam")
     if isinstance(intent, intents.GoOn):
         return _go_on(state, beam, world)
@@ -164,13 +166,15 @@ def _do(state: State, intent: intents.Do, beam: OnBeam, world: World) -> State |
         return _begin_round(state, begin_round(beam, "apart" if intent.value == "apart" else "prefer", world), world)
     if intent.what == "names":
         keep_sighted(beam, world)
-        return _show_names(state, beam, world)
+        return _show_names(_put(state, back=_find_back(state)), beam, world)
     if intent.what == "pair":
         first, second = (int(place) for place in intent.value.split())
         return _show_names(_put(state, pair=(first, second)), beam, world)
     if intent.what == "differences":
         world.player.pause()
-        return _put(state, page="differences")
+        return _put(state, page="differences", back=_find_back(state))
+    if intent.what == "verdict":
+        return _put(state, page="verdict")
     if intent.what == "stretch":
         wished = beam.proposals[intent.value]
         length_s = wished.end_s - wished.start_s
@@ -182,7 +186,12 @@ def _do(state: State, intent: intents.Do, beam: OnBeam, world: World) -> State |
         page = PageJob(job, f"{stem} weighed.html", world.notebook.list_rounds(beam.hashes))
         world.worker.submit(copies if intent.what == "copies" else page)
         return _put(state, page="working", stage=None)
-    return _put(state, page="files", beam=None) if intent.what == "files" else None
+    return _put(state, page="files", beam=None, judged=None) if intent.what == "files" else None
+
+
+def _find_back(state: State) -> Page:
+    """Give the page that was open before what is looked at: the verdict, or the beam."""
+    return "verdict" if state.weigh.page == "verdict" else "beam"
 
 
 def _choose_stretch(state: State, text: str, world: World) -> State:
@@ -204,7 +213,7 @@ def _begin_round(state: State, held: Round, world: World) -> State:
 
 def take_weigh_round(state: State, held: Round, world: World) -> State:
     """Show what a complete round tells."""
-    return _put(state, page="verdict")
+    return _put(state, page="verdict", judged=held)
 
 
 def _show_names(state: State, beam: OnBeam, world: World) -> State:

@@ -102,11 +102,13 @@ def _view_beam(state: State, beam: OnBeam, world: World) -> PageView:
     sentence, label = describe_next(following, len(beam.names), asked)
     buttons: list[Button] = [Button(label, intents.GoOn(), main=True)] if label else []
     if following == "prefer":
-        buttons.append(Button("Rather 16 times X", intents.Do("round", "apart")))
+        buttons.append(Button("16 times X instead", intents.Do("round", "apart")))
+    if state.weigh.judged is not None:
+        buttons.append(Button("The last verdict", intents.Do("verdict")))
     blind = Sheet("Blind", (Prose(sentence), *((Choices(tuple(buttons)),) if buttons else ())))
     open_eyes = Sheet(
         "With the names shown",
-        (Prose("What you hear so is no test, and is kept as such.", "muted"), Choices(_offer_names())),
+        (Prose("This is no test; that you heard them so is kept.", "muted"), Choices(_offer_names())),
     )
     left: tuple[Part, ...] = (blind, _word_stretch(state, beam), open_eyes)
     frame = make_place_frame(state, world, keys.list_beam_keys(bool(label)))
@@ -150,7 +152,7 @@ def _word_files(beam: OnBeam) -> tuple[Part, ...]:
 
 def _view_verdict(state: State, beam: OnBeam, world: World) -> PageView:
     """Word what a round tells; the names are shown now."""
-    held = state.judged
+    held = state.weigh.judged
     assert held is not None
     past = list_past(beam, world)
     parts: list[Part] = [draw_round(held)]
@@ -193,7 +195,7 @@ def _view_names(state: State, beam: OnBeam, world: World) -> PageView:
     return PageView(
         frame,
         "With the names shown",
-        "This is no test. It is kept that you have heard them so.",
+        "This is no test; that you heard them so is kept.",
         (tuple(parts),),
         waveform=_draw_waveform(beam, 0),
         sounding=_sound(state, beam, world),

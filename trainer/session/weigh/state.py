@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from trainer.decisions.beam import OnBeam
+from trainer.decisions.rounds import Round
 from trainer.ports import Stage
 
 Page = Literal["files", "working", "beam", "verdict", "names", "differences"]
@@ -25,6 +26,10 @@ class WeighState:
         How far the work is.
     beam : OnBeam or None
         What can be heard.
+    judged : Round or None
+        The last round of these bounces that was complete.
+    back : str
+        The page that what is looked at goes back to.
     version : int
         What is heard, from 1; 0 is the difference.
     pair : tuple of int
@@ -37,6 +42,8 @@ class WeighState:
     files: tuple[str, ...] = ()
     stage: Stage | None = None
     beam: OnBeam | None = None
+    judged: Round | None = None
+    back: Page = "beam"
     version: int = 1
     pair: tuple[int, int] = (0, 1)
     written: str = ""

@@ -8,7 +8,7 @@ from trainer.decisions.round_verdicts import Next, confirm
 from trainer.decisions.round_words import describe_confirmation, describe_round
 from trainer.decisions.rounds import Round
 from trainer.session.words import count_words
-from trainer.units import write_number, write_time
+from trainer.units import write_number, write_spread, write_time
 
 SECONDS_A_PICK = 12
 
@@ -29,7 +29,7 @@ def describe_stretches(beam: OnBeam) -> str:
 def describe_balance(beam: OnBeam) -> str:
     """Say at what loudness all play."""
     word = "both" if len(beam.names) == 2 else "all"
-    return f"{word} at {write_number(beam.loudness_lufs)} LUFS, within {write_number(beam.spread_lu, 3)} LU"
+    return f"{word} at {write_number(beam.loudness_lufs)} LUFS, within {write_spread(beam.spread_lu)}"
 
 
 def describe_next(following: Next, versions: int, asked: int) -> tuple[str, str]:
