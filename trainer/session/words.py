@@ -24,6 +24,7 @@ CAUTION_LINE = (
 NO_SOUND_RUN = "No sound: answers of this run are kept apart, as silent, and touch no threshold."
 
 _SETTLE = "still finding you"
+FEWEST_FOR_BOUND = 8
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 # Quantities on a receipt: words and unit.
@@ -34,10 +35,17 @@ def count_words(number: int) -> str:
     return _NUMBERS[number] if 0 <= number < len(_NUMBERS) else str(number)
 
 
+def is_too_early(estimate: Estimate) -> bool:
+    """Tell whether a bound rests on so few answers that it would only be a slip, or a lucky start."""
+    return estimate.edge is not None and estimate.trials < FEWEST_FOR_BOUND
+
+
 def describe_estimate(estimate: Estimate, unit: str) -> str:
     """Say where a threshold lies: the range first, and whether it is settled."""
     if estimate.trials == 0:
         return "not yet heard"
+    if is_too_early(estimate):
+        return f"{_SETTLE} after {estimate.trials} trial{'s' if estimate.trials != 1 else ''}"
     if estimate.edge == "low":
         return f"under {write_amount(estimate.high)} {unit}, less than this drill can tell"
     if estimate.edge == "high":
@@ -53,6 +61,8 @@ def write_span(estimate: Estimate, unit: str) -> str:
     """Write an estimate as a range; where it leaves what can be tested, as a bound."""
     if estimate.trials == 0:
         return "not yet heard"
+    if is_too_early(estimate):
+        return _SETTLE
     if estimate.edge == "low":
         return f"under {write_amount(estimate.high)} {unit}"
     if estimate.edge == "high":
