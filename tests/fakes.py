@@ -216,6 +216,9 @@ class MemoryProjects:
     def find_sheet(self, name: str) -> str:
         return f"/projects/{name}/sheet.yaml"
 
+    def list_unsettled(self) -> tuple[tuple[str, str], ...]:
+        return tuple((move, name) for name, sheet in self.sheets.items() for move in sheet.list_unsettled())
+
     def list_targets(self) -> dict[str, Target]:
         lufs = Rule("integrated_lufs", "aim", -14.0, "LUFS", "pass", "common_practice", "test", "2031-05")
         peak = Rule("true_peak_dbtp", "most", -1.0, "dBTP", "fail", "recommendation", "test", "2031-05")

@@ -239,6 +239,10 @@ class Projects(Protocol):
         """List the delivery targets there are."""
         ...
 
+    def list_unsettled(self) -> tuple[tuple[str, str], ...]:
+        """List moves that an unfinished sheet has not settled, each with its project; a broken sheet has none."""
+        ...
+
 
 class Equipment(Protocol):
     """Show what this computer offers, and carry the history to others and back."""

@@ -29,6 +29,7 @@ from trainer.decisions.rounds import Round
 from trainer.decisions.sheet import Bounced, Candidate, Fades, Finding, Loudness, MixFile, Rung, Sheet
 from trainer.exercise.drill import Drill
 from trainer.session import intents
+from trainer.session.day import plan_day
 from trainer.session.pages import PageView
 from trainer.session.screens import Program
 from trainer.session.world import World
@@ -361,3 +362,14 @@ def test_work_that_fails_or_is_cancelled_loses_nothing(world: World) -> None:
     assert "Reading" in read(program)
     program.act(intents.GoBack())
     assert worker.cancelled and program.state.mix.page == "step"
+
+
+def test_what_a_sheet_has_not_settled_is_practised(drills: dict[str, Drill]) -> None:
+    """The plan of the day puts the move's skill in depth, and says what for; a delivered song asks for nothing."""
+    undecided = replace(SHELF, verdict="not_settled")
+    sheet = Sheet("crane 4", MIX, "2031-05-07", candidates=(undecided,))
+    world = make_world(drills, projects=MemoryProjects({"crane 4": sheet}))
+    first = plan_day(world).lines[0]
+    assert first.standing.drill.move == "low_shelf" and first.reason == "sheet" and first.words == "for crane 4"
+    done = make_world(drills, projects=MemoryProjects({"crane 4": replace(sheet, finished=("delivery",))}))
+    assert plan_day(done).lines[0].reason != "sheet"

@@ -276,6 +276,13 @@ class Sheet:
         kept = [each for each in self.candidates if each.decision == "keep"]
         return tuple(sorted(kept, key=lambda each: place_in_chain(each.move)))
 
+    def list_unsettled(self) -> tuple[str, ...]:
+        """List the moves that were weighed and not settled, or not told apart; none once the song is delivered."""
+        if "delivery" in self.finished:
+            return ()
+        open_ones = [each for each in self.candidates if each.decision == "open"]
+        return tuple(each.move for each in open_ones if each.verdict in ("not_settled", "below_hearing"))
+
     def find_candidate(self, name: str) -> Candidate | None:
         """Find a candidate by its name."""
         return next((each for each in self.candidates if each.candidate == name), None)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from trainer.decisions.sheet import Sheet
 from trainer.decisions.target import Target
-from trainer.errors import BadValue
+from trainer.errors import BadValue, EvenhandError
 from trainer.files.sheet_file import open_sheet, write_sheet
 from trainer.files.target_reading import list_targets
 
@@ -32,6 +32,7 @@ class ProjectFolder:
 
     def __init__(self, folder: Path, write_page: WritePage) -> None:
         self._data, self._folder, self._write_page = folder, folder / FOLDER, write_page
+        self._unsettled: dict[tuple[str, int], tuple[str, ...]] = {}
 
     def list_names(self) -> tuple[str, ...]:
         """List the projects there are, the one that was changed last first."""
@@ -67,6 +68,20 @@ class ProjectFolder:
     def list_targets(self) -> dict[str, Target]:
         """List the delivery targets there are."""
         return list_targets(self._data)
+
+    def list_unsettled(self) -> tuple[tuple[str, str], ...]:
+        """List moves that an unfinished sheet has not settled; a sheet is read again only where it has changed."""
+        found: list[tuple[str, str]] = []
+        for name in self.list_names():
+            path = self._find(name)
+            key = (name, path.stat().st_mtime_ns)
+            if key not in self._unsettled:
+                try:
+                    self._unsettled[key] = open_sheet(path).list_unsettled()
+                except EvenhandError:
+                    self._unsettled[key] = ()
+            found += [(move, name) for move in self._unsettled[key]]
+        return tuple(found)
 
     def _find(self, name: str) -> Path:
         """Give the place of a sheet.

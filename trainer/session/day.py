@@ -6,6 +6,8 @@ from collections.abc import Sequence
 
 from trainer.exercise.curriculum import PICKS
 from trainer.exercise.drill import Drill
+from trainer.exercise.forms import FORMS
+from trainer.exercise.history import Standing
 from trainer.exercise.pace import BREAK_AFTER_MINUTES, measure_stretch
 from trainer.exercise.plan import DayPlan, plan_today
 from trainer.session.world import World
@@ -15,7 +17,23 @@ MOST_OFFERED = 3
 
 def plan_day(world: World) -> DayPlan:
     """Plan today under the world's conditions."""
-    return plan_today(world.list_standings(), world.store.list_trials(), world.today())
+    standings = world.list_standings()
+    needs = find_needs(standings, world.projects.list_unsettled())
+    return plan_today(standings, world.store.list_trials(), world.today(), needs=needs)
+
+
+def find_needs(standings: Sequence[Standing], unsettled: Sequence[tuple[str, str]]) -> dict[str, str]:
+    """Find the skill that each unsettled move of a decision sheet calls for, and say what for.
+
+    Of the drills that ask for such a move by a threshold, the first one counts.
+    """
+    needs: dict[str, str] = {}
+    for move, project in unsettled:
+        drills = (each.drill for each in standings if each.drill.move == move)
+        found = next((drill for drill in drills if FORMS[drill.form].placement == "threshold"), None)
+        if found is not None:
+            needs.setdefault(found.skill, f"for {project}")
+    return needs
 
 
 def list_others(world: World, failed: Sequence[str]) -> tuple[Drill, ...]:
