@@ -107,7 +107,7 @@ def test_limits_in_words(way: str, limit: object, unit: str, words: str) -> None
     [
         ("snare_crest_lost_db", "snare stands lower by", "dB"),
         ("turned_down_streaming_db", "turned down in playback, streaming", "dB"),
-        ("loudness_change_lu", "loudness of the whole song", "LU"),
+        ("loudness_change_lu", "change of the song's loudness", "LU"),
         ("odd_thing", "odd thing", ""),
         ("something_percent", "something", "%"),
     ],
