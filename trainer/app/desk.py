@@ -6,7 +6,9 @@ import os
 from pathlib import Path
 from typing import Any
 
-from trainer.app.weighing import ALIGNED, WeighWish, align_files, hash_bounce, write_copies, write_page
+from scipy.fft import set_workers
+
+from trainer.app.weighing import ALIGNED, PROCESSORS, WeighWish, align_files, hash_bounce, write_copies, write_page
 from trainer.decisions.beam import BeamJob, CopiesJob, OnBeam, PageJob, put_on_beam
 from trainer.decisions.bounces import FEWEST, Bounce
 from trainer.decisions.weighing import StretchWish, Weighing, weigh_bounces
@@ -83,7 +85,8 @@ class WorkDesk:
         if len(self._bounces) < FEWEST:
             raise EvenhandError("\n".join(str(error) for error in self._errors))
         tell(ALIGNED, "Matching and comparing")
-        weighing, refused = weigh_bounces(self._bounces, StretchWish(job.start_s, job.length_s))
+        with set_workers(PROCESSORS):
+            weighing, refused = weigh_bounces(self._bounces, StretchWish(job.start_s, job.length_s))
         if weighing is None:
             raise EvenhandError("\n".join(str(error) for error in (*self._errors, *refused)))
         return weighing, (*self._errors, *refused)

@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 
 import numpy as np
 import numpy.typing as npt
+from scipy.fft import set_workers
 
 from trainer.audio.clip import Clip
 from trainer.audio.file_form import FileForm
@@ -35,6 +36,8 @@ from trainer.measure.steps import block_frames
 
 Found = TypeVar("Found")
 Tell = Callable[[float, str], None]
+# Both channels of a sound are transformed beside each other.
+PROCESSORS = 2
 # Shares of the whole work, as measured on files of four minutes.
 READ, ALIGNED = 0.7, 0.8
 
@@ -87,7 +90,8 @@ def weigh_files(wish: WeighWish, tell: Tell = lambda fraction, words: None) -> W
     if len(fitting) < FEWEST:
         return Weighed(None, errors)
     tell(ALIGNED, "Matching and comparing")
-    weighing, refused = weigh_bounces(fitting, wish.stretch)
+    with set_workers(PROCESSORS):
+        weighing, refused = weigh_bounces(fitting, wish.stretch)
     if weighing is not None and wish.out is not None:
         write_copies(weighing, wish)
     if weighing is not None and wish.page is not None:
@@ -109,7 +113,8 @@ def align_files(files: list[str], tell: Tell) -> tuple[tuple[Bounce, ...], tuple
     if len(bounces) < FEWEST:
         return (), errors
     tell(READ, "Bringing them into step")
-    fitting, strangers = align_bounces(bounces)
+    with set_workers(PROCESSORS):
+        fitting, strangers = align_bounces(bounces)
     return fitting, errors + strangers
 
 
