@@ -32,7 +32,7 @@ def word_costs(rungs: Sequence[Rung], targets: Iterable[str]) -> tuple[tuple[str
 
 
 def _word(name: str, value: float) -> tuple[str, str]:
-    if name in QUANTITIES:
+    if name in QUANTITIES and "_change_" not in name:
         return describe_quantity(name, value)
     words, unit = name_figure(name)
     return words, f"{write_number(value, 1, 'change' in name)} {unit}".rstrip()
