@@ -13,7 +13,7 @@ from scipy.stats import binom
 from tests.long.rounds import Ears, Share, count_favourites, count_no_favourite, expect_favourite, expect_no_favourite
 from trainer.decisions.round_verdicts import confirm, find_next, judge_apart, judge_preference
 from trainer.decisions.round_words import describe_confirmation, describe_round, head_round
-from trainer.decisions.rounds import Kind, Round
+from trainer.decisions.rounds import Kind, Round, count_asked
 from trainer.errors import BadValue
 from trainer.listening.preference import HIDDEN_REPEATS
 
@@ -165,3 +165,16 @@ def test_simulated_sittings_come_out_as_the_closed_forms_say() -> None:
         _, met, of_these, _ = count_favourites(count, runs, rng)
         assert of_these.agrees(expect_favourite()) and (count > 2 or met == Share(runs, runs))
     assert expect_no_favourite() > 0.95 and expect_favourite() > 0.90
+
+
+@pytest.mark.parametrize("versions", range(2, 9))
+def test_questions_are_counted_before_a_round_is_begun(versions: int) -> None:
+    """As many as the round then asks: 12, 16, or every pair (n over two) and five repeats."""
+    names = tuple(str(number) for number in range(versions))
+    kinds: tuple[Kind, ...] = ("prefer", "apart") if versions == 2 else ("prefer", "apart", "all")
+    for kind in kinds:
+        held = Round("r", "", 1, "headphones", kind, names, names, (0, 1), ((0.0, 8.0),), 3)
+        assert count_asked(kind, versions) == len(held.asked)
+    if versions > 4:
+        four = Round("r", "", 1, "headphones", "leaders", names, names, (0, 1), ((0.0, 8.0),), 3, (), (0, 1, 2, 3))
+        assert count_asked("leaders", versions) == len(four.asked) == 6

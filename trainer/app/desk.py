@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +13,7 @@ from trainer.decisions.bounces import FEWEST, Bounce
 from trainer.decisions.weighing import StretchWish, Weighing, weigh_bounces
 from trainer.errors import BadValue, EvenhandError
 from trainer.files.folders import choose_data_folder
+from trainer.files.paths import identify_file
 from trainer.workshop.desk import Tell
 
 
@@ -76,7 +76,7 @@ class WorkDesk:
         EvenhandError
             With every line, where fewer than two files are left.
         """
-        key = tuple(_describe(file) for file in job.files)
+        key = tuple(identify_file(file) for file in job.files)
         if key != self._key:
             self._key, self._bounces = (), ()
             self._bounces, self._errors = align_files(list(job.files), tell)
@@ -90,15 +90,6 @@ class WorkDesk:
         if weighing is None:
             raise EvenhandError("\n".join(str(error) for error in (*self._errors, *refused)))
         return weighing, (*self._errors, *refused)
-
-
-def _describe(file: str) -> tuple[str, int, int]:
-    """Tell a file from one that was written over since."""
-    try:
-        found = os.stat(Path(file).expanduser())
-    except OSError:
-        return file, 0, 0
-    return file, found.st_mtime_ns, found.st_size
 
 
 def make_desk() -> WorkDesk:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -69,6 +68,7 @@ from trainer.errors import EvenhandError
 from trainer.exercise.song import Song
 from trainer.files.coding import code_clip
 from trainer.files.folders import choose_data_folder
+from trainer.files.paths import identify_file
 from trainer.files.sound_reading import describe_own_song, read_song
 from trainer.files.target_reading import list_targets
 from trainer.measure.loudness import measure_integrated_lufs
@@ -320,7 +320,7 @@ class MixDesk:
     def _read(self, path: str, tell: Tell) -> OpenedSong:
         """Read and measure a song, or take it as it was read."""
         place = Path(path).expanduser()
-        key = _describe(place)
+        key = identify_file(path)
         if key not in self._songs:
             tell(0.02, f"Reading {place.name}")
             song = read_song(describe_own_song(path))
@@ -329,15 +329,6 @@ class MixDesk:
             while len(self._songs) > MOST_SONGS:
                 self._songs.pop(next(iter(self._songs)))
         return self._songs[key]
-
-
-def _describe(place: Path) -> tuple[str, int, int]:
-    """Tell a file from one that was written over since."""
-    try:
-        found = os.stat(place)
-    except OSError:
-        return str(place), 0, 0
-    return str(place.resolve()), found.st_mtime_ns, found.st_size
 
 
 def _bring_to_level(song: Clip, part: Clip) -> tuple[Clip, float]:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import combinations
+from math import comb
 from typing import Literal
 
 import numpy as np
 
 from trainer.errors import BadValue
-from trainer.listening.preference import FEWEST, MOST, PICKS, Choice, Pair, draw_round
+from trainer.listening.preference import FEWEST, HIDDEN_REPEATS, MOST, PICKS, Choice, Pair, draw_round
 
 Kind = Literal["prefer", "apart", "all", "sighted", "leaders"]
 KINDS = ("prefer", "apart", "all", "sighted", "leaders")
@@ -153,6 +154,12 @@ class Round:
         if answer.strip() not in ANSWERS:
             raise BadValue("answer", "answer", answer.strip() or "nothing", "1 or 2")
         return replace(self, answers=(*self.answers, answer.strip()))
+
+
+def count_asked(kind: Kind, versions: int) -> int:
+    """Count the questions of a round before it is begun."""
+    fixed = {"prefer": PICKS, "apart": PICKS_APART, "leaders": comb(LEADERS, 2), "sighted": 0}
+    return fixed[kind] if kind in fixed else comb(versions, 2) + HIDDEN_REPEATS
 
 
 def _ask_apart(pair: tuple[int, int], rng: np.random.Generator) -> tuple[Asked, ...]:

@@ -12,6 +12,16 @@ MOST_OFFERED = 6
 SOUND_SUFFIXES = (".wav", ".flac", ".aif", ".aiff", ".ogg", ".opus", ".mp3", ".w64", ".rf64", ".caf", ".au")
 
 
+def identify_file(path: str) -> tuple[str, int, int]:
+    """Tell a file from one that was written over since: its whole path, time and size; zeros where there is none."""
+    place = Path(path).expanduser()
+    try:
+        found = place.stat()
+    except OSError:
+        return str(place), 0, 0
+    return str(place.resolve()), found.st_mtime_ns, found.st_size
+
+
 class Paths:
     """Complete paths to sound files; folders end with a separator."""
 

@@ -21,7 +21,6 @@ from trainer.session.mixes.moving import (
     find_following,
     get_sheet,
     keep,
-    list_sitting,
     open_step,
     put,
     want,
@@ -33,6 +32,7 @@ from trainer.session.mixes.step_page import make_step_page
 from trainer.session.pages import Balance, Choices, Loop, PageView, Part, Prose, Table
 from trainer.session.pages import Sheet as Card
 from trainer.session.round_parts import draw_round
+from trainer.session.sittings import list_sitting
 from trainer.session.sounding import tell_sounding
 from trainer.session.state import State
 from trainer.session.view import Button, PlanItem, Sounding, Waveform

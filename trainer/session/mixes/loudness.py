@@ -6,18 +6,18 @@ from dataclasses import replace
 
 from trainer.decisions.mix_jobs import TryRungs, VersionsHeard
 from trainer.decisions.round_verdicts import Next, choose_pair, find_next, judge_order, judge_preference
-from trainer.decisions.rounds import Kind, Round
+from trainer.decisions.rounds import Kind, Round, count_asked
 from trainer.decisions.sheet import Sheet, Verdict
-from trainer.listening.preference import HIDDEN_REPEATS
 from trainer.session import intents
 from trainer.session.intents import Intent
 from trainer.session.mixes import keys
 from trainer.session.mixes.candidates import word_round
-from trainer.session.mixes.moving import ask_blind, finish_step, get_sheet, keep, list_sitting, put, want
+from trainer.session.mixes.moving import ask_blind, finish_step, get_sheet, keep, put, want
 from trainer.session.mixes.results import word_costs
 from trainer.session.mixes.step_page import make_step_page
 from trainer.session.pages import Choices, PageView, Part, Prose, Table
 from trainer.session.pages import Sheet as Card
+from trainer.session.sittings import list_sitting
 from trainer.session.state import State
 from trainer.session.view import Button
 from trainer.session.world import World
@@ -121,11 +121,6 @@ def take_rung_round(state: State, held: Round, world: World) -> State:
     return put(keep(state, replace(sheet, loudness=loudness), world), page="step")
 
 
-def _count_pairs(versions: int) -> int:
-    """Count the picks of a round of all pairs, hidden repeats included."""
-    return versions * (versions - 1) // 2 + HIDDEN_REPEATS
-
-
 def _find_nearest(sheet: Sheet, aim_lufs: float) -> int:
     """Find the rung that comes nearest to the aim."""
     rungs = sheet.loudness.rungs
@@ -180,7 +175,7 @@ def _word_rounds(state: State, world: World) -> Card:
         parts += word_round(held)
     following = _follow(sheet, world)
     if following in ASKS:
-        count = f": {_count_pairs(len(sheet.loudness.rungs))} picks" if following == "all" else ""
+        count = f": {count_asked('all', len(sheet.loudness.rungs))} picks" if following == "all" else ""
         label = f"{ASKS[following]}{count}" if heard is not None else "Make them ready to be heard"
         parts.append(Choices((Button(label, intents.Do("ask"), main=sheet.loudness.chosen is None),)))
     else:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import uuid
 from dataclasses import replace
 from typing import Any
 
@@ -12,6 +11,7 @@ from trainer.decisions.rounds import Kind, Round
 from trainer.decisions.sheet import STEPS, Sheet, StepName
 from trainer.session.blind import begin_blind
 from trainer.session.blind_state import Heard
+from trainer.session.sittings import begin_round, list_sitting
 from trainer.session.state import State
 from trainer.session.world import World
 from trainer.units import write_number, write_spread, write_time
@@ -56,12 +56,6 @@ def finish_step(state: State, world: World) -> State:
     return open_step(state, STEPS[min(place + 1, len(STEPS) - 1)], world)
 
 
-def list_sitting(rounds: tuple[Round, ...], world: World) -> tuple[Round, ...]:
-    """List the complete rounds of today on this set-up."""
-    today, setup = world.today(), world.setup_in_force
-    return tuple(held for held in rounds if held.complete and held.day == today and held.setup == setup)
-
-
 def find_following(rounds: tuple[Round, ...], versions: tuple[str, ...], world: World) -> Next:
     """Say what this sitting asks next of some versions."""
     return find_next(list_sitting(rounds, world), versions)
@@ -76,22 +70,8 @@ def ask_blind(
     world: World,
 ) -> State:
     """Begin a round, or go on with one that was left today."""
-    now = world.clock.now()
-    mark = f"{now.isoformat()} {kind} {heard.hashes} {world.setup_in_force}"
-    fresh = Round(
-        round=str(uuid.uuid5(uuid.NAMESPACE_OID, mark)),
-        begun_at=now.isoformat(),
-        day=world.today(),
-        setup=world.setup_in_force,
-        kind=kind,
-        versions=heard.hashes,
-        names=names,
-        pair=pair,
-        stretches=heard.stretches if kind == "prefer" else heard.stretches[:1],
-        seed=world.choose_seed(),
-    )
-    left = (held for held in world.notebook.list_rounds(heard.hashes) if not held.complete)
-    held = next((each for each in left if _same(each, fresh)), fresh)
+    stretches = heard.stretches if kind == "prefer" else heard.stretches[:1]
+    held = begin_round(world, kind, heard.hashes, names, pair, stretches)
     return begin_blind(state, held, word_heard(heard, get_sheet(state).project), world)
 
 
@@ -108,8 +88,3 @@ def word_heard(heard: VersionsHeard, title: str) -> Heard:
         heard.captions,
         f"{word} at {loudness}, within {write_spread(heard.spread_lu)}",
     )
-
-
-def _same(held: Round, fresh: Round) -> bool:
-    """Tell whether a round that was left is what would be begun now."""
-    return replace(held, round=fresh.round, begun_at=fresh.begun_at, seed=fresh.seed, answers=()) == fresh

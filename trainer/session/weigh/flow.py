@@ -17,7 +17,7 @@ from trainer.session.blind import begin_blind, toggle_sound
 from trainer.session.intents import Intent
 from trainer.session.state import State
 from trainer.session.typing_line import act_on_line
-from trainer.session.weigh.rounds import KINDS, begin_round, find_following, hear_beam, keep_sighted
+from trainer.session.weigh.rounds import KINDS, begin_weighing_round, find_following, hear_beam, keep_sighted
 from trainer.session.weigh.state import Page
 from trainer.session.world import World
 
@@ -157,13 +157,19 @@ def _go_on(state: State, beam: OnBeam, world: World) -> State:
     if state.weigh.page == "beam" and state.typed.strip():
         return _choose_stretch(state, state.typed, world)
     kind = KINDS.get(find_following(beam, world))
-    return _put(state, page="beam") if kind is None else _begin_round(state, begin_round(beam, kind, world), world)
+    return (
+        _put(state, page="beam")
+        if kind is None
+        else _begin_round(state, begin_weighing_round(beam, kind, world), world)
+    )
 
 
 def _do(state: State, intent: intents.Do, beam: OnBeam, world: World) -> State | None:
     """Do what one of the page's buttons says."""
     if intent.what == "round":
-        return _begin_round(state, begin_round(beam, "apart" if intent.value == "apart" else "prefer", world), world)
+        return _begin_round(
+            state, begin_weighing_round(beam, "apart" if intent.value == "apart" else "prefer", world), world
+        )
     if intent.what == "names":
         keep_sighted(beam, world)
         return _show_names(_put(state, back=_find_back(state)), beam, world)
@@ -218,10 +224,10 @@ def take_weigh_round(state: State, held: Round, world: World) -> State:
 
 def _show_names(state: State, beam: OnBeam, world: World) -> State:
     """Let all be heard with their names, and the difference of a pair."""
-    change, _ = hear_difference(beam, 0, state.weigh.pair)
+    change, change_db = hear_difference(beam, 0, state.weigh.pair)
     world.player.load(np.concatenate([beam.sounds[0], change[None]]), beam.rate_hz)
     world.player.play()
-    return _put(state, page="names", version=1)
+    return _put(state, page="names", version=1, change_db=change_db)
 
 
 def _listen(state: State, intent: Intent, count: int, world: World) -> State | None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from trainer.decisions.beam import OnBeam, hear_difference
+from trainer.decisions.beam import OnBeam
 from trainer.decisions.bounces import FEWEST
 from trainer.decisions.round_verdicts import judge_preference
 from trainer.decisions.round_words import head_round
+from trainer.decisions.rounds import count_asked
 from trainer.session import intents
 from trainer.session.frame import make_frame, make_place_frame
 from trainer.session.pages import (
@@ -28,7 +29,7 @@ from trainer.session.typing_line import offer_paths
 from trainer.session.view import Button, PlanItem, Sounding, Waveform
 from trainer.session.weigh import keys
 from trainer.session.weigh.flow import list_last
-from trainer.session.weigh.rounds import KINDS, begin_round, find_following, list_past
+from trainer.session.weigh.rounds import KINDS, find_following, list_past
 from trainer.session.weigh.words import (
     describe_balance,
     describe_next,
@@ -98,7 +99,7 @@ def _view_beam(state: State, beam: OnBeam, world: World) -> PageView:
     """Word the bounces on the beam, and what can be asked."""
     following = find_following(beam, world)
     kind = KINDS.get(following)
-    asked = len(begin_round(beam, kind, world).asked) if kind else 0
+    asked = count_asked(kind, len(beam.names)) if kind else 0
     sentence, label = describe_next(following, len(beam.names), asked)
     buttons: list[Button] = [Button(label, intents.GoOn(), main=True)] if label else []
     if following == "prefer":
@@ -162,9 +163,7 @@ def _view_verdict(state: State, beam: OnBeam, world: World) -> PageView:
         parts += [Prose(line, "muted") for line in describe_past(past, held.versions[favourite], held.names[favourite])]
     following = find_following(beam, world)
     kind = KINDS.get(following)
-    sentence, label = describe_next(
-        following, len(beam.names), len(begin_round(beam, kind, world).asked) if kind else 0
-    )
+    sentence, label = describe_next(following, len(beam.names), count_asked(kind, len(beam.names)) if kind else 0)
     parts.append(Sheet("What comes next", (Prose(sentence),)))
     buttons = [Button(label, intents.GoOn(), main=True)] if label else [Button("Go on", intents.GoOn(), main=True)]
     buttons += [Button("Listen with the names", intents.Do("names")), Button("What differs", intents.Do("differences"))]
@@ -179,7 +178,7 @@ def _view_names(state: State, beam: OnBeam, world: World) -> PageView:
         Button(f"{number}, {name}", intents.Listen(number), selected=weigh.version == number)
         for number, name in enumerate(beam.names, 1)
     )
-    _, level_db = hear_difference(beam, 0, weigh.pair)
+    level_db = weigh.change_db
     a, b = (beam.names[place] for place in weigh.pair)
     side = "under" if level_db <= 0 else "over"
     below = f"What differs between {a} and {b} lies {write_number(abs(level_db), 0)} dB {side} the song."

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import uuid
-from dataclasses import replace
-
 from trainer.decisions.beam import OnBeam
 from trainer.decisions.round_verdicts import Next, choose_leaders, choose_pair, find_next
 from trainer.decisions.rounds import Kind, Round
 from trainer.session.blind_state import Heard
+from trainer.session.sittings import begin_round, list_sitting
 from trainer.session.weigh.words import describe_balance
 from trainer.session.world import World
 from trainer.units import write_time
@@ -45,52 +43,26 @@ def list_past(beam: OnBeam, world: World) -> tuple[Round, ...]:
     return tuple(held for held in world.notebook.list_rounds(beam.hashes) if held.complete)
 
 
-def list_sitting(beam: OnBeam, world: World) -> tuple[Round, ...]:
-    """List the complete rounds of today on this set-up."""
-    today, setup = world.today(), world.setup_in_force
-    return tuple(held for held in list_past(beam, world) if held.day == today and held.setup == setup)
-
-
 def find_following(beam: OnBeam, world: World) -> Next:
     """Say what is asked next, or what has come of this sitting."""
-    return find_next(list_sitting(beam, world), list_versions(beam))
+    return find_next(list_sitting(list_past(beam, world), world), list_versions(beam))
 
 
-def begin_round(beam: OnBeam, kind: Kind, world: World) -> Round:
-    """Begin a round, or go on with one that was left today on this set-up and these stretches."""
-    versions = list_versions(beam)
-    stretches = tuple((each.start_s, each.end_s) for each in beam.stretches)
-    pair = choose_pair(list_sitting(beam, world), versions) or (0, 1)
-    now = world.clock.now()
-    fresh = Round(
-        round=str(uuid.uuid5(uuid.NAMESPACE_OID, f"{now.isoformat()} {kind} {versions} {world.setup_in_force}")),
-        begun_at=now.isoformat(),
-        day=world.today(),
-        setup=world.setup_in_force,
-        kind=kind,
-        versions=versions,
-        names=list_names(beam),
-        pair=pair,
-        stretches=stretches,
-        seed=world.choose_seed(),
-        among=choose_leaders(list_sitting(beam, world)) if kind == "leaders" else (),
+def begin_weighing_round(beam: OnBeam, kind: Kind, world: World) -> Round:
+    """Begin a round of these bounces on these stretches, or go on with it."""
+    sitting, versions = list_sitting(list_past(beam, world), world), list_versions(beam)
+    return begin_round(
+        world,
+        kind,
+        versions,
+        list_names(beam),
+        choose_pair(sitting, versions) or (0, 1),
+        tuple((each.start_s, each.end_s) for each in beam.stretches),
+        choose_leaders(sitting) if kind == "leaders" else (),
     )
-    return next((held for held in _list_left(beam, world) if _same(held, fresh)), fresh)
 
 
 def keep_sighted(beam: OnBeam, world: World) -> None:
     """Keep that these bounces were heard with their names shown, once a day."""
-    fresh = begin_round(beam, "sighted", world)
-    sighted = [held for held in list_sitting(beam, world) if held.kind == "sighted"]
-    if not sighted:
-        world.notebook.keep_round(fresh)
-
-
-def _list_left(beam: OnBeam, world: World) -> tuple[Round, ...]:
-    """List rounds that were begun and not answered to their end."""
-    return tuple(held for held in world.notebook.list_rounds(beam.hashes) if not held.complete)
-
-
-def _same(held: Round, fresh: Round) -> bool:
-    """Tell whether a round that was left is what would be begun now."""
-    return replace(held, round=fresh.round, begun_at=fresh.begun_at, seed=fresh.seed, answers=()) == fresh
+    if not any(held.kind == "sighted" for held in list_sitting(list_past(beam, world), world)):
+        world.notebook.keep_round(begin_weighing_round(beam, "sighted", world))

@@ -34,6 +34,8 @@ class WeighState:
         What is heard, from 1; 0 is the difference.
     pair : tuple of int
         Whose difference is heard where the names are shown, on the beam's order.
+    change_db : float
+        Level of that difference against the song.
     written : str
         Where the matched copies were written; empty before.
     """
@@ -46,4 +48,5 @@ class WeighState:
     back: Page = "beam"
     version: int = 1
     pair: tuple[int, int] = (0, 1)
+    change_db: float = 0.0
     written: str = ""
