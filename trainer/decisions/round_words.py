@@ -19,7 +19,10 @@ def head_round(held: Round) -> str:
         return "No clear favourite." if favourite is None else f"A favourite: {held.names[favourite]}."
     if held.kind == "leaders":
         return "The four that lead have met once more."
-    first, second = (held.names[place] for place in judge_order((held,)).leaders)
+    found = judge_order((held,))
+    first, second = (held.names[place] for place in found.leaders)
+    if found.repeats.separates is False:
+        return f"No sure order; {first} and {second} go on."
     return f"{first} and {second} lead."
 
 

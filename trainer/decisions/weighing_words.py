@@ -41,8 +41,8 @@ def word_bounce(bounce: Bounce, first: Bounce, matched: MatchedLoop) -> list[str
     if bounce.rate_converted:
         was = write_number(bounce.evidence.form.sample_rate_hz / 1000, 1)
         lines.append(f"At {was} kHz; converted to {write_number(rate_hz / 1000, 1)} kHz for the comparison.")
-    level = write_number(matched.gain_db, 2, True)
-    return [*lines, f"Turned by {level} dB to be as loud as the others."]
+    level, before = write_number(matched.gain_db, 2, True), write_number(matched.loudness_lufs - matched.gain_db)
+    return [*lines, f"On the stretch at {before} LUFS; turned by {level} dB to be as loud as the others."]
 
 
 def word_difference(found: Difference, a: str, b: str) -> list[str]:

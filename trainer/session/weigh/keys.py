@@ -28,7 +28,7 @@ def list_beam_keys(asks: bool) -> tuple[Key, ...]:
 
 def list_verdict_keys(asks: bool) -> tuple[Key, ...]:
     """Bind a verdict."""
-    return (bind_enter("begin what comes next" if asks else "go on", intents.GoOn()), BACK, ALL_KEYS)
+    return (bind_enter("begin what comes next" if asks else "back to the beam", intents.GoOn()), BACK, ALL_KEYS)
 
 
 def list_name_keys(count: int) -> tuple[Key, ...]:

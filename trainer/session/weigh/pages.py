@@ -165,7 +165,7 @@ def _view_verdict(state: State, beam: OnBeam, world: World) -> PageView:
     kind = KINDS.get(following)
     sentence, label = describe_next(following, len(beam.names), count_asked(kind, len(beam.names)) if kind else 0)
     parts.append(Sheet("What comes next", (Prose(sentence),)))
-    buttons = [Button(label, intents.GoOn(), main=True)] if label else [Button("Go on", intents.GoOn(), main=True)]
+    buttons = [Button(label or "Back to the beam", intents.GoOn(), main=True)]
     buttons += [Button("Listen with the names", intents.Do("names")), Button("What differs", intents.Do("differences"))]
     frame = make_place_frame(state, world, keys.list_verdict_keys(bool(label)))
     return PageView(frame, head_round(held), "", (tuple(parts),), dock=(Choices(tuple(buttons)),))
