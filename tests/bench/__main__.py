@@ -7,7 +7,7 @@ import pkgutil
 
 import tests.bench as bench
 
-SHARED = {"__main__", "timing", "sounds"}
+SHARED = {"__main__", "timing", "sounds", "screen"}
 
 
 def main() -> None:

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import numpy as np
 import numpy.typing as npt
-from scipy.signal import firwin, resample_poly
+import scipy
 
 from trainer.audio.clip import Clip
 
@@ -37,7 +37,7 @@ def resample_clip(clip: Clip, rate_hz: int) -> Clip:
         return clip
     ratio = Fraction(rate_hz, clip.rate_hz)
     window = _design(ratio.numerator, ratio.denominator)
-    samples = resample_poly(
+    samples = scipy.signal.resample_poly(
         clip.samples.astype(np.float64),
         ratio.numerator,
         ratio.denominator,
@@ -58,4 +58,4 @@ def _design(up: int, down: int) -> npt.NDArray[np.float64]:
     """Design the low-pass at the lower of the two Nyquist frequencies."""
     widest = max(up, down)
     taps = 2 * ZERO_CROSSINGS * widest + 1
-    return np.asarray(firwin(taps, CUTOFF / widest, window=("kaiser", KAISER_BETA)), dtype=np.float64)
+    return np.asarray(scipy.signal.firwin(taps, CUTOFF / widest, window=("kaiser", KAISER_BETA)), dtype=np.float64)

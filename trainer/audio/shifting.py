@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-from scipy.signal import oaconvolve
+import scipy
 
 from trainer.audio.clip import Clip
 
@@ -37,7 +37,7 @@ def cut_shifted(clip: Clip, first_frame: float, frames: int) -> Clip:
     if abs(part) < LEAST_PART_FRAMES:
         return _cut(clip, whole, frames)
     around = _cut(clip, whole - HALF_TAPS, frames + 2 * HALF_TAPS)
-    moved = oaconvolve(around.samples, _design(part)[:, None], mode="valid", axes=0)
+    moved = scipy.signal.oaconvolve(around.samples, _design(part)[:, None], mode="valid", axes=0)
     return clip.with_samples(moved)
 
 

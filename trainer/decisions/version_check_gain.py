@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.fft import rfft
+import scipy
 
 Samples = npt.NDArray[np.float32]
 Table = npt.NDArray[np.float64]
@@ -145,7 +145,7 @@ def _sum_powers(main: Samples, version: Samples) -> tuple[Table, npt.NDArray[np.
 def _transform(samples: Samples) -> npt.NDArray[np.complexfloating]:
     """Make short spectra, half over each other; shape (spectra, 2, lines)."""
     frames = np.lib.stride_tricks.sliding_window_view(samples, FRAME, axis=0)[:: FRAME // 2]
-    return np.asarray(rfft(frames * np.hanning(FRAME).astype(np.float32), axis=2)[:, :, : BANDS[-1]])
+    return np.asarray(scipy.fft.rfft(frames * np.hanning(FRAME).astype(np.float32), axis=2)[:, :, : BANDS[-1]])
 
 
 def _join(power: npt.NDArray[np.complexfloating]) -> npt.NDArray[np.complex128]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.fft import irfft, next_fast_len, rfft, rfftfreq
+import scipy
 
 Samples = npt.NDArray[np.float32]
 
@@ -70,15 +70,15 @@ def find_lag(main: Samples, version: Samples, rate_hz: int) -> Lag:
     alike, so that a tenth of the lines outweighs all the others.
     """
     rows = [samples[: round(HEAD_S * rate_hz)].mean(axis=1) for samples in (main, version)]
-    length = next_fast_len(rows[0].size + rows[1].size, real=True)
-    hertz = rfftfreq(length, 1 / rate_hz)
+    length = scipy.fft.next_fast_len(rows[0].size + rows[1].size, real=True)
+    hertz = scipy.fft.rfftfreq(length, 1 / rate_hz)
     first, last = np.searchsorted(hertz, BAND_HZ).tolist()
-    lines = np.conj(rfft(rows[0], length)[first:last]) * rfft(rows[1], length)[first:last]
+    lines = np.conj(scipy.fft.rfft(rows[0], length)[first:last]) * scipy.fft.rfft(rows[1], length)[first:last]
     height = np.abs(lines)
     lines /= height + LINE_FLOOR * height.max(initial=0.0) + 1e-30
     spectrum = np.zeros(hertz.size, dtype=np.complex64)
     spectrum[first:last] = lines
-    found = irfft(spectrum, length)
+    found = scipy.fft.irfft(spectrum, length)
     place = int(np.abs(found).argmax())
     polarity = 1 if found[place] >= 0 else -1
     likeness = float(abs(found[place])) * length / 2 / max(1, last - first)

@@ -9,7 +9,7 @@ from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
-from scipy.signal import firwin, oaconvolve
+import scipy
 
 from trainer.audio.clip import Clip
 from trainer.audio.loops import process_in_steady_state
@@ -25,7 +25,7 @@ def design_band_limit(rate_hz: int) -> npt.NDArray[np.float64]:
     """Design the linear-phase low-pass, shape (255,); a single 1 where Nyquist is at or below the corner."""
     if rate_hz <= 2 * CORNER_HZ * 1.01:
         return np.ones(1)
-    return np.asarray(firwin(TAPS, CORNER_HZ, fs=rate_hz, window=("kaiser", 6.0)), dtype=np.float64)
+    return np.asarray(scipy.signal.firwin(TAPS, CORNER_HZ, fs=rate_hz, window=("kaiser", 6.0)), dtype=np.float64)
 
 
 def limit_band(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[np.float64]:
@@ -33,7 +33,7 @@ def limit_band(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[n
     kernel = design_band_limit(rate_hz)
     if kernel.size == 1:
         return samples.astype(np.float64)
-    return np.asarray(oaconvolve(samples.astype(np.float64), kernel[:, None], mode="same", axes=0))
+    return np.asarray(scipy.signal.oaconvolve(samples.astype(np.float64), kernel[:, None], mode="same", axes=0))
 
 
 def limit_loop(loop: Clip) -> Clip:

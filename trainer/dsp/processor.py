@@ -7,7 +7,7 @@ from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
-from scipy.signal import sosfilt
+import scipy
 
 from trainer.audio.clip import Clip
 
@@ -46,7 +46,7 @@ class SectionFilter:
 
     def process(self, block: Rows) -> Rows:
         """Filter a block."""
-        filtered, self._state = sosfilt(self.sections, block, axis=-1, zi=self._state)
+        filtered, self._state = scipy.signal.sosfilt(self.sections, block, axis=-1, zi=self._state)
         return np.asarray(filtered)
 
 

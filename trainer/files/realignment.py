@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-from scipy.signal import correlate
+import scipy
 
 from trainer.errors import BadValue
 
@@ -95,7 +95,7 @@ def _find_lags(part: Samples, decoded: Samples, first: int, rate_hz: int, where:
     furthest = int(FURTHEST_S * rate_hz)
     around = _shift(decoded, first - furthest, part.shape[0] + 2 * furthest)
     x, y = part.astype(np.float64), around.astype(np.float64)
-    fit = np.sum([correlate(y[:, side], x[:, side], "valid", "fft") for side in (0, 1)], axis=0)
+    fit = np.sum([scipy.signal.correlate(y[:, side], x[:, side], "valid", "fft") for side in (0, 1)], axis=0)
     place = int(fit.argmax())
     power = float((y[place : place + part.shape[0]] ** 2).sum() * (x**2).sum())
     if power <= 0 or fit[place] < LEAST_LIKENESS * np.sqrt(power):

@@ -110,7 +110,8 @@ def _check_head(where: str, channels: int, rate_hz: int, frames: int) -> None:
     if not LOWEST_RATE_HZ <= rate_hz <= HIGHEST_RATE_HZ:
         raise BadValue(where, "sample_rate_hz", rate_hz, f"{LOWEST_RATE_HZ} to {HIGHEST_RATE_HZ}")
     if frames > LONGEST_S * rate_hz:
-        raise BadValue(where, "duration_s", f"{frames / rate_hz:.0f}", f"at most {LONGEST_S:.0f} s")
+        expected = f"at most {LONGEST_S:.0f} s ({LONGEST_S / 60:.0f} min)"
+        raise BadValue(where, "duration_s", f"{frames / rate_hz:.0f}", expected)
 
 
 def _check_samples(where: str, samples: npt.NDArray[np.float32], rate_hz: int) -> None:

@@ -8,8 +8,7 @@ from functools import cache, partial
 
 import numpy as np
 import numpy.typing as npt
-from scipy.interpolate import CubicSpline
-from scipy.special import ndtr
+import scipy
 
 from trainer.errors import BadValue
 
@@ -89,12 +88,13 @@ def link_for(task: str) -> Link:
 
 def _pick_of_two(d_prime: Floats) -> Floats:
     """Two intervals, one target: Φ(d'/√2)."""
-    return np.asarray(ndtr(d_prime / np.sqrt(2.0)), dtype=np.float64)
+    return np.asarray(scipy.special.ndtr(d_prime / np.sqrt(2.0)), dtype=np.float64)
 
 
 def _abx(d_prime: Floats) -> Floats:
     """ABX decided by differences: A or B, whichever lies nearer to X."""
     near, far = d_prime / np.sqrt(2.0), d_prime / np.sqrt(6.0)
+    ndtr = scipy.special.ndtr
     return np.asarray(ndtr(near) * ndtr(far) + ndtr(-near) * ndtr(-far), dtype=np.float64)
 
 
@@ -108,29 +108,30 @@ def _oddity(d_prime: Floats) -> Floats:
     return _evaluate(_oddity_table(), d_prime)
 
 
-def _evaluate(table: CubicSpline, d_prime: Floats) -> Floats:
+def _evaluate(table: scipy.interpolate.CubicSpline, d_prime: Floats) -> Floats:
     """Read a table; rounding may not lift a probability above one."""
     return np.minimum(np.asarray(table(d_prime), dtype=np.float64), 1.0)
 
 
 @cache
-def _many_table(choices: int) -> CubicSpline:
+def _many_table(choices: int) -> scipy.interpolate.CubicSpline:
     """Integrate φ(z − d') Φ(z)^(m−1) over z, the target's own sensation."""
     z, weights = _quadrature(-9.0, 9.0)
     grid = _table_grid()
     density = weights * np.exp(-0.5 * z**2) / np.sqrt(2.0 * np.pi)
-    return CubicSpline(grid, ndtr(z + grid[:, None]) ** (choices - 1) @ density)
+    return scipy.interpolate.CubicSpline(grid, scipy.special.ndtr(z + grid[:, None]) ** (choices - 1) @ density)
 
 
 @cache
-def _oddity_table() -> CubicSpline:
+def _oddity_table() -> scipy.interpolate.CubicSpline:
     """Integrate the triangle formula 2 ∫ [Φ(a − z√3) + Φ(−a − z√3)] φ(z) dz, z > 0, a = d'√(2/3)."""
     z, weights = _quadrature(0.0, 9.0)
     grid = _table_grid()
     shift = grid[:, None] * np.sqrt(2.0 / 3.0)
     reach = z * np.sqrt(3.0)
     density = 2.0 * weights * np.exp(-0.5 * z**2) / np.sqrt(2.0 * np.pi)
-    return CubicSpline(grid, (ndtr(shift - reach) + ndtr(-shift - reach)) @ density)
+    ndtr = scipy.special.ndtr
+    return scipy.interpolate.CubicSpline(grid, (ndtr(shift - reach) + ndtr(-shift - reach)) @ density)
 
 
 def _table_grid() -> Floats:

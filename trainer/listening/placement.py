@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import entr
+import scipy
 
 from trainer.listening.links import link_for
 from trainer.listening.scale import LAPSES, Scale, attentive_correct_at_levels, levels
@@ -88,5 +88,5 @@ def expected_entropy(right: Floats, marginal: Floats) -> Floats:
     wrong = np.maximum(marginal - right, 0.0)
     total = np.zeros(len(right))
     for joint in (right, wrong):
-        total += entr(joint).sum(axis=1) - entr(joint.sum(axis=1))
+        total += scipy.special.entr(joint).sum(axis=1) - scipy.special.entr(joint.sum(axis=1))
     return total

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from scipy.stats import binom
+import scipy
 
 from trainer.errors import BadValue
 
@@ -61,7 +61,7 @@ def odds_one_sided(correct: int, trials: int, chance: float = 0.5) -> float:
     _check_trials(trials)
     if not 0 <= correct <= trials:
         raise BadValue("odds", "correct", correct, f"0 to {trials}")
-    return float(binom.sf(correct - 1, trials, chance))
+    return _tail(correct, trials, chance)
 
 
 def odds_two_sided(correct: int, trials: int) -> float:
@@ -87,7 +87,12 @@ def odds_two_sided(correct: int, trials: int) -> float:
     _check_trials(trials)
     if not 0 <= correct <= trials:
         raise BadValue("odds", "correct", correct, f"0 to {trials}")
-    return min(1.0, 2.0 * float(binom.sf(max(correct, trials - correct) - 1, trials, 0.5)))
+    return min(1.0, 2.0 * _tail(max(correct, trials - correct), trials, 0.5))
+
+
+def _tail(correct: int, trials: int, chance: float) -> float:
+    """Add up the binomial odds of a score and of all above it."""
+    return float(scipy.special.bdtrc(correct - 1, trials, chance))
 
 
 def _check_trials(trials: int) -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.ndimage import maximum_filter1d
+import scipy
 
 from trainer.measure.lag_search import Sketch, find_lags, sketch_song
 from trainer.measure.minimum_phase import find_minimum_phase
@@ -211,7 +211,7 @@ def _try(first: Recording, other: Recording, lag: int) -> _Fit | None:
     sizes = np.abs(np.stack([piece.likeness for piece in pieces]))
     either = sizes[:, :, STRAIGHT].sum(axis=2), sizes[:, :, CROSSED].sum(axis=2)
     likeness = max(either, key=lambda values: float(values.max(axis=1).mean()))
-    near = maximum_filter1d(likeness, 2 * AGREE_FRAMES + 1, axis=1)
+    near = scipy.ndimage.maximum_filter1d(likeness, 2 * AGREE_FRAMES + 1, axis=1)
     common = np.full(len(pieces), int(np.percentile(near, QUARTILE, axis=0).argmax()))
     line = _draw_line(likeness, np.array([piece.frame for piece in pieces]))
     numbers = np.arange(len(pieces))

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.ndimage import maximum_filter1d, uniform_filter1d
+import scipy
 
 from trainer.measure.contents import pass_band
 from trainer.measure.hits import (
@@ -90,18 +90,18 @@ def find_strokes(samples: npt.NDArray[np.floating], rate_hz: int) -> Strokes:
     Strokes
     """
     steps = follow_peaks(samples, rate_hz)
-    peaks = maximum_filter1d(steps, 5)
+    peaks = scipy.ndimage.maximum_filter1d(steps, 5)
     hits, kicks = find_hits(samples, rate_hz), _pull_to_onsets(_find_low_kicks(samples, rate_hz), steps)
     width = 2 * int(round(SNARE_FROM_KICK_S / FRAME_S)) + 1
-    near_kick = maximum_filter1d(kicks.astype(np.uint8), width) > 0
+    near_kick = scipy.ndimage.maximum_filter1d(kicks.astype(np.uint8), width) > 0
     return Strokes(_space_out(_keep_tall(hits | kicks, peaks)), kicks, _keep_tall(hits & ~near_kick, peaks))
 
 
 def _find_low_kicks(samples: npt.NDArray[np.floating], rate_hz: int) -> Flags:
     """Find kicks, leaving out what is low only by the skirts of a bright hit."""
     sides = samples.astype(np.float64)
-    low = uniform_filter1d(average_steps(pass_band(sides, KICK_BAND_HZ, rate_hz), rate_hz), KICK_STEPS)
-    whole = uniform_filter1d(average_steps(sides, rate_hz), KICK_STEPS)
+    low = scipy.ndimage.uniform_filter1d(average_steps(pass_band(sides, KICK_BAND_HZ, rate_hz), rate_hz), KICK_STEPS)
+    whole = scipy.ndimage.uniform_filter1d(average_steps(sides, rate_hz), KICK_STEPS)
     return np.asarray(find_kicks(samples, rate_hz) & (low > whole * 10 ** (-KICK_BELOW_WHOLE_DB / 10)))
 
 

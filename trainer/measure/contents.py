@@ -6,8 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
-from scipy.ndimage import maximum_filter1d, minimum_filter1d, uniform_filter1d
-from scipy.signal import butter, sosfilt
+import scipy
 
 from trainer.measure.hits import FRAME_S, average_steps, find_hits, find_kicks, find_sibilants, follow_peaks
 from trainer.measure.weighting import weight_k
@@ -184,18 +183,18 @@ def pass_band(sides: npt.NDArray[np.float64], band_hz: Band, rate_hz: int) -> np
         return np.zeros_like(sides)
     sections = []
     if low > 0:
-        sections.append(butter(4, low, "highpass", fs=rate_hz, output="sos"))
+        sections.append(scipy.signal.butter(4, low, "highpass", fs=rate_hz, output="sos"))
     if high < 0.49 * rate_hz:
-        sections.append(butter(4, high, "lowpass", fs=rate_hz, output="sos"))
-    return np.asarray(sosfilt(np.concatenate(sections), sides, axis=0)) if sections else sides
+        sections.append(scipy.signal.butter(4, high, "lowpass", fs=rate_hz, output="sos"))
+    return np.asarray(scipy.signal.sosfilt(np.concatenate(sections), sides, axis=0)) if sections else sides
 
 
 def _find_held(power: Steps) -> Flags:
     """Find where a smoothed power keeps its level around a step, and is not silence."""
-    smooth = uniform_filter1d(power, 5, mode="nearest")
+    smooth = scipy.ndimage.uniform_filter1d(power, 5, mode="nearest")
     size = int(HELD_S / FRAME_S)
-    highest = maximum_filter1d(smooth, size, mode="nearest")
-    lowest = minimum_filter1d(smooth, size, mode="nearest")
+    highest = scipy.ndimage.maximum_filter1d(smooth, size, mode="nearest")
+    lowest = scipy.ndimage.minimum_filter1d(smooth, size, mode="nearest")
     return np.asarray((highest > 1e-9) & (highest < lowest * 10 ** (HELD_WITHIN_DB / 10)))
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.ndimage import maximum_filter1d
+import scipy
 
 from trainer.measure import standards
 from trainer.measure.hits import find_bursts
@@ -69,7 +69,7 @@ def _stand_over_short_term(loudness: LoudnessTrace, tops: npt.NDArray[np.float32
     short_term = loudness.short_term_lufs[::10]
     if short_term.size == 0:
         return np.zeros(0)
-    centred = maximum_filter1d(tops, SHORT_TERM_STEPS)
+    centred = scipy.ndimage.maximum_filter1d(tops, SHORT_TERM_STEPS)
     highest = centred[SHORT_TERM_STEPS // 2 :][: 10 * short_term.size : 10]
     loud = np.isfinite(short_term) & (short_term > short_term.max() + standards.RELATIVE_GATE_LU)
     return np.asarray(20 * np.log10(highest[loud]) - short_term[loud], dtype=np.float64)
@@ -80,7 +80,7 @@ def _crest_hits(loudness: LoudnessTrace, tops: npt.NDArray[np.float32], integrat
     places = np.flatnonzero(find_bursts(loudness.power)) if loudness.power.size else np.zeros(0, int)
     if places.size == 0:
         return None
-    around = maximum_filter1d(tops, 3)
+    around = scipy.ndimage.maximum_filter1d(tops, 3)
     return float(20 * np.log10(around[places].mean() + 1e-12)) - integrated_lufs
 
 

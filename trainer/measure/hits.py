@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-from scipy.ndimage import median_filter, uniform_filter1d
-from scipy.signal import butter, sosfilt
+import scipy
 
 from trainer.measure.weighting import weight_k
 
@@ -32,12 +31,15 @@ def cut_steps(values: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[np.
 
 def average_steps(sides: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[np.float64]:
     """Give the mean power of each step of 10 ms, channels summed."""
-    return np.asarray(cut_steps((sides**2).sum(axis=1), rate_hz).mean(axis=1), dtype=np.float64)
+    power = np.einsum("ij,ij->i", sides, sides)
+    return np.asarray(cut_steps(power, rate_hz).mean(axis=1), dtype=np.float64)
 
 
 def follow_peaks(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[np.float64]:
     """Give the highest sample magnitude of each step of 10 ms, over channels."""
-    return np.asarray(cut_steps(np.abs(samples).max(axis=1), rate_hz).max(axis=1), dtype=np.float64)
+    # Side by side: numpy is ten times slower where it has to look for the highest of two values at a time.
+    highest = np.maximum.reduce([np.abs(channel) for channel in samples.T])
+    return np.asarray(cut_steps(highest, rate_hz).max(axis=1), dtype=np.float64)
 
 
 def find_hits(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[np.bool_]:
@@ -65,7 +67,7 @@ def find_kicks(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[n
 
     In so narrow a band a soft bed swings by itself: bursts 20 dB below the tallest do not count.
     """
-    power = uniform_filter1d(average_steps(_pass(samples, KICK_BAND_HZ, rate_hz), rate_hz), KICK_STEPS)
+    power = scipy.ndimage.uniform_filter1d(average_steps(_pass(samples, KICK_BAND_HZ, rate_hz), rate_hz), KICK_STEPS)
     return np.asarray(find_bursts(power) & (power > power.max(initial=0.0) * 10 ** (-KICK_BELOW_TALLEST_DB / 10)))
 
 
@@ -78,7 +80,7 @@ def find_sibilants(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArr
 
 def find_bursts(power: npt.NDArray[np.float64]) -> npt.NDArray[np.bool_]:
     """Find where a power, a value to each 10 ms, peaks 4 dB over the median around it, at least 150 ms apart."""
-    bed = median_filter(power, int(BED_S / FRAME_S), mode="reflect")
+    bed = scipy.ndimage.median_filter(power, int(BED_S / FRAME_S), mode="reflect")
     tall = np.flatnonzero(power > bed * 10 ** (HIT_OVER_BED_DB / 10))
     bursts = np.zeros(power.size, dtype=bool)
     spacing, last = int(HIT_SPACING_S / FRAME_S), -(10**9)
@@ -96,8 +98,8 @@ def pass_hit_band(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArra
 def _pass(samples: npt.NDArray[np.floating], band_hz: tuple[float, float], rate_hz: int) -> npt.NDArray[np.float64]:
     """Keep a band, 12 dB an octave on either side."""
     band = (min(band_hz[0], 0.2 * rate_hz), min(band_hz[1], 0.45 * rate_hz))
-    sections = butter(2, band, "bandpass", fs=rate_hz, output="sos")
-    return np.asarray(sosfilt(sections, samples.astype(np.float64), axis=0), dtype=np.float64)
+    sections = scipy.signal.butter(2, band, "bandpass", fs=rate_hz, output="sos")
+    return np.asarray(scipy.signal.sosfilt(sections, samples.astype(np.float64), axis=0), dtype=np.float64)
 
 
 def find_loudest_hits(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[np.bool_]:

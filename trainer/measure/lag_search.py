@@ -6,9 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.fft import irfft, next_fast_len, rfft
-from scipy.ndimage import maximum_filter1d
-from scipy.signal import firwin
+import scipy
 
 Row = npt.NDArray[np.float32]
 Wave = npt.NDArray[np.float64]
@@ -77,15 +75,17 @@ def find_lags(template: Sketch, whole: Sketch, count: int) -> tuple[int, ...]:
     size = min(int(PIECE_S * template.rate_hz), template.wave.size)
     total = np.zeros(template.wave.size + whole.wave.size)
     energy = _window_energy(whole.wave, size)
-    length = next_fast_len(whole.wave.size + size, real=True)
-    spectrum = rfft(whole.wave, length)
+    length = scipy.fft.next_fast_len(whole.wave.size + size, real=True)
+    spectrum = scipy.fft.rfft(whole.wave, length)
     for start in np.unique(np.linspace(0, template.wave.size - size, PIECES).astype(int)).tolist():
         piece = template.wave[start : start + size]
-        found = irfft(spectrum * np.conj(rfft(piece, length)), length)
+        found = scipy.fft.irfft(spectrum * np.conj(scipy.fft.rfft(piece, length)), length)
         likeness = _normalise(np.concatenate([found[length - size + 1 :], found[: whole.wave.size]]), piece, energy)
         # Places of the piece in the whole run from 1 - size on; lags from minus the template's length on.
         first = template.wave.size - size + 1 - start
-        total[first : first + likeness.size] += maximum_filter1d(likeness, 2 * int(AGREE_S * whole.rate_hz) + 1)
+        total[first : first + likeness.size] += scipy.ndimage.maximum_filter1d(
+            likeness, 2 * int(AGREE_S * whole.rate_hz) + 1
+        )
     return _list_highest(total, template, count)
 
 
@@ -98,7 +98,7 @@ def _reduce(row: Row, step: int) -> Row:
         return row
     half = HALF_STEPS * step
     taps = np.zeros((2 * HALF_STEPS + 1) * step, dtype=np.float32)
-    taps[: 2 * half + 1] = firwin(2 * half + 1, 1 / step, window=("kaiser", KAISER_BETA))
+    taps[: 2 * half + 1] = scipy.signal.firwin(2 * half + 1, 1 / step, window=("kaiser", KAISER_BETA))
     count = -(-row.size // step)
     padded = np.zeros((count + 2 * HALF_STEPS + 1) * step, dtype=np.float32)
     padded[half : half + row.size] = row
@@ -116,10 +116,10 @@ def _even_out(wave: Row) -> Row:
     padded = np.pad(wave, (hop, FRAME))
     count = (padded.size - FRAME) // hop + 1
     frames = np.lib.stride_tricks.sliding_window_view(padded, FRAME)[::hop] * window
-    lines = rfft(frames, axis=1)
+    lines = scipy.fft.rfft(frames, axis=1)
     height = np.abs(lines)
     lines *= (height + SOFT * height.max(initial=0.0) + 1e-12) ** (EXPONENT - 1)
-    frames = irfft(lines, n=FRAME, axis=1) * window
+    frames = scipy.fft.irfft(lines, n=FRAME, axis=1) * window
     joined = np.zeros((count + 1, hop), dtype=np.float32)
     joined[:-1] += frames[:, :hop]
     joined[1:] += frames[:, hop:]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.signal import sosfilt
+import scipy
 
 from trainer.measure import standards
 from trainer.measure.loudness import gate_blocks
@@ -87,7 +87,7 @@ class LoudnessMeter:
     def __init__(self, rate_hz: int, channels: int, weights: Sequence[float] | None = None) -> None:
         self.rate_hz = rate_hz
         self._weights = np.ones(channels) if weights is None else np.asarray(weights, dtype=np.float64)
-        self._sections = design_k_weighting(rate_hz).copy()  # sosfilt asks for a writable array
+        self._sections = design_k_weighting(rate_hz).copy()  # scipy.signal.sosfilt asks for a writable array
         self._state = np.zeros((2, channels, 2))
         self._power: list[Wave] = []
         self._cross: list[Wave] = []
@@ -98,7 +98,7 @@ class LoudnessMeter:
         if block.shape[1] == 0:
             return
         wave = np.ascontiguousarray(block, dtype=np.float64)
-        weighted, self._state = sosfilt(self._sections, wave, axis=-1, zi=self._state)
+        weighted, self._state = scipy.signal.sosfilt(self._sections, wave, axis=-1, zi=self._state)
         self._power.append(multiply_steps(weighted, weighted, self.rate_hz))
         if block.shape[0] == 2:
             self._cross.append(multiply_steps(weighted[:1], weighted[1:], self.rate_hz)[0])

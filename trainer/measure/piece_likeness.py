@@ -7,7 +7,7 @@ from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
-from scipy.fft import irfft, next_fast_len, rfft, rfftfreq
+import scipy
 
 Samples = npt.NDArray[np.float32]
 Wave = npt.NDArray[np.float64]
@@ -78,7 +78,7 @@ def compare_pieces(first: Samples, other: Samples, lag: int, rate_hz: int) -> tu
     delay", IEEE Trans. ASSP 24(4), 1976, on both sides at once.
     """
     start, stop = max(0, -lag), min(first.shape[0], other.shape[0] - lag)
-    frames = min(next_fast_len(int(PIECE_S * rate_hz), real=True), stop - start)
+    frames = min(scipy.fft.next_fast_len(int(PIECE_S * rate_hz), real=True), stop - start)
     if frames <= 0:
         return ()
     spectra = [
@@ -140,7 +140,7 @@ def count_lags(rate_hz: int) -> int:
 
 def _transform(piece: Samples, rate_hz: int) -> Lines:
     """Transform both sides of a piece, with room behind it for the lags; shape (lines, 2)."""
-    return np.asarray(rfft(piece * _make_window(piece.shape[0]), _length(piece.shape[0], rate_hz), axis=0))
+    return np.asarray(scipy.fft.rfft(piece * _make_window(piece.shape[0]), _length(piece.shape[0], rate_hz), axis=0))
 
 
 @lru_cache(maxsize=4)
@@ -156,7 +156,7 @@ def _power(lines: Lines) -> Wave:
 def _compare(middle: int, one: Lines, two: Lines, frames: int, rate_hz: int) -> Piece:
     """Whiten the cross-spectra of all pairs of sides, and turn them into likeness."""
     band, length = _band(frames, rate_hz), _length(frames, rate_hz)
-    hertz = rfftfreq(length, 1 / rate_hz)
+    hertz = scipy.fft.rfftfreq(length, 1 / rate_hz)
     bands = np.stack([_sum_bands(_power(lines), hertz, rate_hz) for lines in (one, two)], axis=1)
     one, two = one[band], two[band]
     share = hertz[band] ** -SLOPE
@@ -165,7 +165,7 @@ def _compare(middle: int, one: Lines, two: Lines, frames: int, rate_hz: int) -> 
     cross = (np.conj(one)[:, :, None] * two[:, None, :]).reshape(-1, PAIRS) * weight[:, None]
     spectrum = np.zeros((hertz.size, PAIRS), dtype=np.complex64)
     spectrum[band] = cross
-    likeness = irfft(spectrum, length, axis=0) * (length / 2)
+    likeness = scipy.fft.irfft(spectrum, length, axis=0) * (length / 2)
     side = count_lags(rate_hz)
     around = np.concatenate([likeness[-side:], likeness[: side + 1]])
     return Piece(middle, around, cross, 2 * np.pi * hertz[band] / rate_hz, bands)
@@ -178,7 +178,7 @@ def _sum_bands(power: Wave, hertz: Wave, rate_hz: int) -> Wave:
 
 
 def _length(frames: int, rate_hz: int) -> int:
-    return next_fast_len(frames + count_lags(rate_hz), real=True)
+    return scipy.fft.next_fast_len(frames + count_lags(rate_hz), real=True)
 
 
 def _band(frames: int, rate_hz: int) -> slice:

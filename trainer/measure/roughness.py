@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-from scipy.ndimage import maximum_filter1d, minimum_filter1d, uniform_filter1d
-from scipy.signal import butter, sosfilt
+import scipy
 
 from trainer.measure.hits import FRAME_S, average_steps
 from trainer.measure.reduction import Reduction
@@ -37,12 +36,12 @@ def find_held_bass(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArr
     ndarray of bool, shape (steps,)
         One value to a step of 10 ms.
     """
-    sections = butter(2, BASS_BAND_HZ, "bandpass", fs=rate_hz, output="sos")
-    low = np.asarray(sosfilt(sections, samples.astype(np.float64), axis=0))
-    smooth = uniform_filter1d(average_steps(low, rate_hz), 5, mode="wrap")
+    sections = scipy.signal.butter(2, BASS_BAND_HZ, "bandpass", fs=rate_hz, output="sos")
+    low = np.asarray(scipy.signal.sosfilt(sections, samples.astype(np.float64), axis=0))
+    smooth = scipy.ndimage.uniform_filter1d(average_steps(low, rate_hz), 5, mode="wrap")
     size = int(HELD_S / FRAME_S)
-    highest = maximum_filter1d(smooth, size, mode="wrap")
-    lowest = minimum_filter1d(smooth, size, mode="wrap")
+    highest = scipy.ndimage.maximum_filter1d(smooth, size, mode="wrap")
+    lowest = scipy.ndimage.minimum_filter1d(smooth, size, mode="wrap")
     loud = smooth > max(1e-9, float(smooth.max(initial=0.0)) * 10 ** (-BELOW_LOUDEST_DB / 10))
     loud &= smooth > average_steps(samples.astype(np.float64), rate_hz) * 10 ** (-BELOW_SONG_DB / 10)
     return np.asarray(loud & (highest < lowest * 10 ** (HELD_WITHIN_DB / 10)))

@@ -7,7 +7,6 @@ import warnings
 
 import numpy as np
 import numpy.typing as npt
-import pyloudnorm
 
 from trainer.audio.loops import extend_loop
 
@@ -32,6 +31,8 @@ def read_loop_lufs(samples: npt.NDArray[np.floating], rate_hz: int, rounds: int 
     float
         Loudness, LUFS; minus infinity for silence.
     """
+    import pyloudnorm  # here, because it takes a second to load and the window's process never reads
+
     # 300 ms more, so that a 400 ms block begins at every 100 ms of every round, the last one too.
     after = (rounds - 1) * samples.shape[0] + int(0.3 * rate_hz)
     repeated = extend_loop(samples, 0, after).astype(np.float64)

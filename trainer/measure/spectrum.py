@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.fft import next_fast_len, rfft
+import scipy
 
 from trainer.measure.standards import THIRD_OCTAVE_INDICES, third_octave_centre_hz, third_octave_edges_hz
 from trainer.measure.steps import Wave
@@ -84,7 +84,7 @@ class SpectrumMeter:
 
     def __init__(self, rate_hz: int, channels: int, highest_hz: float | None = None) -> None:
         self.rate_hz = rate_hz
-        self._length = next_fast_len(2 * round(FRAME_S * rate_hz / 2), real=True)
+        self._length = scipy.fft.next_fast_len(2 * round(FRAME_S * rate_hz / 2), real=True)
         self._window = np.hanning(self._length + 1)[:-1].astype(np.float32)
         self._rest = np.zeros((channels, 0), dtype=np.float32)
         self._low = int(LOW_HZ * self._length / rate_hz) + 1
@@ -119,7 +119,7 @@ class SpectrumMeter:
 
     def _take(self, frame: npt.NDArray[np.float32]) -> None:
         """Add one frame's spectrum."""
-        lines = rfft(frame * self._window, axis=1)[:, : self._cross.size]
+        lines = scipy.fft.rfft(frame * self._window, axis=1)[:, : self._cross.size]
         power = lines.real**2 + lines.imag**2
         cross = (lines[0] * lines[-1].conj()).real
         # One-sided lines of a Hann window, whose mean square is 3/8.

@@ -6,7 +6,7 @@ from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
-from scipy.signal import sosfilt
+import scipy
 
 from trainer.measure import standards
 
@@ -34,8 +34,8 @@ def weight_k(samples: npt.NDArray[np.floating], rate_hz: int) -> npt.NDArray[np.
     """Filter samples, shape (frames, channels), with the K-weighting, starting from rest."""
     if samples.shape[0] == 0:
         return np.zeros(samples.shape)
-    sections = design_k_weighting(rate_hz).copy()  # sosfilt asks for a writable array
-    return np.asarray(sosfilt(sections, samples.astype(np.float64), axis=0), dtype=np.float64)
+    sections = design_k_weighting(rate_hz).copy()  # scipy.signal.sosfilt asks for a writable array
+    return np.asarray(scipy.signal.sosfilt(sections, samples.astype(np.float64), axis=0), dtype=np.float64)
 
 
 def _design_shelf(rate_hz: int) -> list[float]:

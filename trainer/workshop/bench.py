@@ -53,12 +53,20 @@ class Bench:
         Reads one; it must be importable by name, as it may be sent to another process.
     moves : mapping of str to Move
         The moves by name.
+    book : SongBook or None
+        What is known of the songs already.
     """
 
-    def __init__(self, entries: tuple[SongEntry, ...], read_song: ReadSong, moves: Mapping[str, Move] = MOVES) -> None:
+    def __init__(
+        self,
+        entries: tuple[SongEntry, ...],
+        read_song: ReadSong,
+        moves: Mapping[str, Move] = MOVES,
+        book: SongBook | None = None,
+    ) -> None:
         self._moves = moves
         self._songs = Songs(entries, read_song)
-        self._book = SongBook()
+        self._book = book or SongBook()
 
     def make(self, spec: TrialSpec) -> PreparedTrial:
         """Make a trial; see `prepare_trial`."""

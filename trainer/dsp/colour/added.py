@@ -18,7 +18,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.fft import irfft, rfft
+import scipy
 
 from trainer.audio.clip import Clip
 from trainer.errors import BadValue
@@ -106,7 +106,7 @@ class AddedMeter:
         """Give the added part as sound, shape (frames, 2), at the level that it has in ``after``."""
         lines = np.zeros_like(self._before)
         lines[self._edges[0] : self._edges[-1]] = self._explain(_transform(after))[1]
-        return np.asarray(irfft(lines * self._frames, n=self._frames, axis=0))
+        return np.asarray(scipy.fft.irfft(lines * self._frames, n=self._frames, axis=0))
 
     def trace(self, after: Clip) -> tuple[tuple[float, float], ...]:
         """Follow the added part over time: s, and level against the whole song in ``after``, dB."""
@@ -176,5 +176,5 @@ def _fit(was: Lines, became: Lines) -> Lines:
 
 def _transform(loop: Clip) -> Lines:
     """Spectrum of both channels, shape (lines, 2), scaled so that no size of loop matters."""
-    spectrum = rfft(loop.samples.T.astype(np.float64), axis=1).T
+    spectrum = scipy.fft.rfft(loop.samples.T.astype(np.float64), axis=1).T
     return np.asarray(spectrum / max(1, loop.frames))

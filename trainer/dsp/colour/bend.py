@@ -8,7 +8,7 @@ from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
-from scipy.optimize import brentq, least_squares
+import scipy
 
 from trainer.dsp.colour.oversampling import Wave
 from trainer.errors import BadValue, NotReachable
@@ -149,7 +149,7 @@ def _find_drive(thd: float, guess: float) -> float:
     def miss(drive_log: float) -> float:
         return sum_overtones(predict_harmonics(Bend(math.exp(drive_log), 0.0), 1.0)).thd / thd - 1
 
-    return math.exp(brentq(miss, math.log(guess) - 1, math.log(guess) + 3, xtol=1e-13))
+    return math.exp(scipy.optimize.brentq(miss, math.log(guess) - 1, math.log(guess) + 3, xtol=1e-13))
 
 
 def _find_both(thd: float, even_share: float, drive: float, bias: float) -> tuple[float, float]:
@@ -159,7 +159,7 @@ def _find_both(thd: float, even_share: float, drive: float, bias: float) -> tupl
         got = sum_overtones(predict_harmonics(Bend(math.exp(trial[0]), float(trial[1])), 1.0))
         return [math.log(max(got.thd, 1e-12) / thd), got.even_share - even_share]
 
-    found = least_squares(miss, [math.log(drive), bias], xtol=1e-15, ftol=1e-15, gtol=1e-15)
+    found = scipy.optimize.least_squares(miss, [math.log(drive), bias], xtol=1e-15, ftol=1e-15, gtol=1e-15)
     return math.exp(found.x[0]), float(found.x[1])
 
 

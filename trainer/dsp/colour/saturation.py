@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from scipy.signal import butter
+import scipy
 
 from trainer.audio.clip import Clip
 from trainer.dsp.colour.added import Added, AddedMeter
@@ -107,7 +107,7 @@ def choose_bend(full: Settings) -> Bend:
 
 def begin_bend(bend: Bend, rate_hz: int) -> Processor:
     """Begin a bend at four times the rate, without a constant."""
-    steady = SectionFilter(butter(1, STEADY_HZ, "highpass", fs=rate_hz, output="sos"))
+    steady = SectionFilter(scipy.signal.butter(1, STEADY_HZ, "highpass", fs=rate_hz, output="sos"))
     return Beside(Chain((begin_added(bend.write_added, OVERSAMPLING, rate_hz), steady)))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scipy.signal import butter
+import scipy
 
 from trainer.audio.clip import Clip
 from trainer.dsp.colour.added import AddedMeter
@@ -69,10 +69,10 @@ class TopHarmonics(PlainMove):
         full = complete_settings(self, settings)
         if full["mix_percent"] == 0 or full["thd_percent"] == 0:
             return Delay(0)
-        above = SectionFilter(butter(4, full["corner_hz"], "highpass", fs=rate_hz, output="sos"))
+        above = SectionFilter(scipy.signal.butter(4, full["corner_hz"], "highpass", fs=rate_hz, output="sos"))
         bent = begin_added(choose_bend(full).write_added, OVERSAMPLING, rate_hz)
         # Differences of tones fall below the corner, where nothing is to be added.
-        still_above = SectionFilter(butter(2, full["corner_hz"], "highpass", fs=rate_hz, output="sos"))
+        still_above = SectionFilter(scipy.signal.butter(2, full["corner_hz"], "highpass", fs=rate_hz, output="sos"))
         return Beside(Chain((above, bent, still_above)), full["mix_percent"] / 100)
 
     def run_up_s(self, settings: Settings) -> float:

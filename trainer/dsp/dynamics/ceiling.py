@@ -6,8 +6,7 @@ from functools import partial
 
 import numpy as np
 import numpy.typing as npt
-from scipy.ndimage import maximum_filter1d
-from scipy.signal import oaconvolve
+import scipy
 
 from trainer.dsp.processor import Overlapped, Rows
 from trainer.measure.interpolation import STRETCH
@@ -48,9 +47,9 @@ def hold_ceiling(rows: Rows, rate_hz: int, ceiling_dbtp: float) -> Rows:
             break
         over_db = 20 * np.log10(np.maximum(peaks / limit, 1.0))
         # Wider by one frame than the window, because a peak lies between its frame and the next.
-        covered = maximum_filter1d(over_db, 2 * half + 3, mode="nearest")
-        dip_db = np.maximum(oaconvolve(covered, window, mode="same"), 0.0)
-        touched = maximum_filter1d(covered, 2 * half + 1) > 0
+        covered = scipy.ndimage.maximum_filter1d(over_db, 2 * half + 3, mode="nearest")
+        dip_db = np.maximum(scipy.signal.oaconvolve(covered, window, mode="same"), 0.0)
+        touched = scipy.ndimage.maximum_filter1d(covered, 2 * half + 1) > 0
         held = rows.copy() if held is rows else held
         held[:, touched] *= 10 ** (-dip_db[touched] / 20)
         _read_again(held, peaks, touched, rate_hz, limit)
@@ -77,7 +76,7 @@ def _read_again(
     held: Rows, peaks: npt.NDArray[np.float32], touched: npt.NDArray[np.bool_], rate_hz: int, limit: float
 ) -> None:
     """Bring the peaks up to date around what was touched, in one reading of the joined places."""
-    near = maximum_filter1d(touched, 2 * LONG_TAPS + 1)
+    near = scipy.ndimage.maximum_filter1d(touched, 2 * LONG_TAPS + 1)
     edges = np.flatnonzero(np.diff(np.concatenate([[False], near, [False]]).astype(np.int8)))
     for first, last in edges.reshape(-1, 2).tolist():
         start, stop = max(0, first - LONG_TAPS), min(held.shape[1], last + LONG_TAPS)

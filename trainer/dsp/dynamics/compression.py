@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.signal import butter
+import scipy
 
 from trainer.audio.clip import Clip
 from trainer.dsp.dynamics.recovery import Trace
@@ -173,4 +173,4 @@ def design_side_chain(corner_hz: float, rate_hz: int) -> npt.NDArray[np.float64]
     """Design the side-chain's high-pass, 12 dB an octave (Butterworth), as sections; None below 10 Hz."""
     if corner_hz < LOWEST_SIDE_CHAIN_HZ:
         return None
-    return np.asarray(butter(2, corner_hz, "highpass", fs=rate_hz, output="sos"))
+    return np.asarray(scipy.signal.butter(2, corner_hz, "highpass", fs=rate_hz, output="sos"))

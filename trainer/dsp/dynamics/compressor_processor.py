@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-from scipy.signal import lfilter
+import scipy
 
 from trainer.dsp.dynamics.compression import Compression, design_side_chain, follow_level_db, reduce_statically
 from trainer.dsp.dynamics.follower import ReductionFollower
@@ -52,7 +52,7 @@ class _OneSection:
         self._state = np.zeros((2, 2))
 
     def process(self, rows: Rows) -> Rows:
-        filtered, self._state = lfilter(self._numerator, self._denominator, rows, axis=-1, zi=self._state)
+        filtered, self._state = scipy.signal.lfilter(self._numerator, self._denominator, rows, axis=-1, zi=self._state)
         return np.asarray(filtered)
 
 

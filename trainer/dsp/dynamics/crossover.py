@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-from scipy.signal import oaconvolve
+import scipy
 
 from trainer.dsp.processor import Rows
 
@@ -91,4 +91,4 @@ class BandSplitter:
         """Filter so that every kernel is late by the same."""
         spare = self.latency_frames - kernel.size // 2
         part = joined[:, spare : joined.shape[1] - spare]
-        return np.asarray(oaconvolve(part, kernel[None], mode="valid", axes=1))
+        return np.asarray(scipy.signal.oaconvolve(part, kernel[None], mode="valid", axes=1))

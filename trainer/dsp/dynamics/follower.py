@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-from scipy.signal import lfilter
+import scipy
 
 from trainer.dsp.dynamics.compression import SHORTEST_TIME_S, SLOW_AVERAGE_S, Ballistics
 from trainer.dsp.dynamics.recovery import Trace, decay_coefficient, decaying_maximum
@@ -29,7 +29,7 @@ class OnePole:
 
     def process(self, values: Trace) -> Trace:
         """Smooth the next values."""
-        smooth, self._state = lfilter(self._numerator, self._denominator, values, zi=self._state)
+        smooth, self._state = scipy.signal.lfilter(self._numerator, self._denominator, values, zi=self._state)
         return np.asarray(smooth)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.optimize import brentq
+import scipy
 
 from trainer.audio.clip import Clip
 from trainer.audio.loops import extend_loop
@@ -68,7 +68,7 @@ class Limiter(PlainMove):
         most = miss(begins + MOST_DRIVE_DB) + amount
         if most < amount:
             raise NotReachable(f"limiter: amount={amount:g}, expected at most {most:.1f} dB on this excerpt")
-        drive = float(brentq(miss, begins - GUARD_DB, begins + MOST_DRIVE_DB, xtol=1e-4))
+        drive = float(scipy.optimize.brentq(miss, begins - GUARD_DB, begins + MOST_DRIVE_DB, xtol=1e-4))
         return complete_settings(self, {**full, "drive_db": drive})
 
     def begin(self, settings: Settings, rate_hz: int) -> Processor:

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.ndimage import maximum_filter1d
-from scipy.signal import lfilter
+import scipy
 
 from trainer.dsp.dynamics.recovery import decay_coefficient, decaying_maximum, hold_and_release
 from trainer.dsp.processor import Rows
@@ -120,7 +119,7 @@ class Shaper:
         count = self._needs.size - size + 1
         if count <= 0:
             return np.zeros(0)
-        held = maximum_filter1d(self._needs, size)[size // 2 : size // 2 + count]
+        held = scipy.ndimage.maximum_filter1d(self._needs, size)[size // 2 : size // 2 + count]
         self._needs = self._needs[count:].copy()
         reached = self._release(np.asarray(held))
         if self._reached is None:
@@ -133,7 +132,7 @@ class Shaper:
         """Let the need fall with both releases; the last values of before go first."""
         fast = hold_and_release(np.append(self._fast, held), self._timing.release_s, self._step_s)[1:]
         a = decay_coefficient(SLOW_AVERAGE_S, self._step_s)
-        average, self._average = lfilter([1 - a], [1, -a], fast, zi=self._average)
+        average, self._average = scipy.signal.lfilter([1 - a], [1, -a], fast, zi=self._average)
         factor = decay_coefficient(self._timing.slow_release_s, self._step_s)
         slow = decaying_maximum(np.append(self._slow, average), factor)[1:]
         self._fast, self._slow = float(fast[-1]), float(slow[-1])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-from scipy.signal import lfilter
+import scipy
 
 Trace = npt.NDArray[np.float64]
 # In the logarithmic domain silence is a number far below any reduction that matters.
@@ -41,7 +41,7 @@ def hold_and_release(reduction_db: Trace, release_s: float, step_s: float) -> Tr
     plain one-pole, ``y[n] = L[n] + max(0, max over k <= n of a**(n-k) (g[k] - L[k]))``.
     """
     a = decay_coefficient(release_s, step_s)
-    smooth = np.asarray(lfilter([1 - a], [1, -a], reduction_db), dtype=np.float64)
+    smooth = np.asarray(scipy.signal.lfilter([1 - a], [1, -a], reduction_db), dtype=np.float64)
     return smooth + decaying_maximum(np.maximum(reduction_db - smooth, 0.0), a)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 import numpy.typing as npt
-from scipy.optimize import brentq
+import scipy
 
 from trainer.errors import BadValue, NotReachable
 
@@ -64,7 +64,7 @@ def find_first(effect: Callable[[float], float], wished: float, grid: Sequence[f
     for place in grid[1:]:
         value = effect(place)
         if value >= wished:
-            return float(brentq(lambda x: effect(x) - wished, last, place, xtol=1e-5, rtol=1e-8))
+            return float(scipy.optimize.brentq(lambda x: effect(x) - wished, last, place, xtol=1e-5, rtol=1e-8))
         last, most = place, max(most, value)
     raise NotReachable(f"{where}: amount={wished:.2f}, expected at most {max(most, 0.0):.1f} dB on this excerpt")
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from scipy.optimize import least_squares
+import scipy
 
 from trainer.dsp.equaliser.prototypes import Values
 from trainer.dsp.move import Parameter
@@ -47,6 +47,6 @@ def fit_curve(
 
     trials = np.linspace(low, high, COARSE)
     start = min(trials.tolist(), key=lambda place: float(np.sum(miss(np.array([place])) ** 2)))
-    place = float(least_squares(miss, [start], bounds=([low - 1e-9], [high + 1e-9]), xtol=1e-12).x[0])
+    place = float(scipy.optimize.least_squares(miss, [start], bounds=([low - 1e-9], [high + 1e-9]), xtol=1e-12).x[0])
     amount = float(np.exp(place)) if octaves else place
     return amount, float(np.mean(gains - curve_db(frequencies, amount)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 import numpy as np
-from scipy.signal import butter
+import scipy
 
 from trainer.dsp.equaliser.prototypes import Values
 from trainer.errors import BadValue
@@ -44,4 +44,4 @@ def design_high_pass(cutoff_hz: float, order: int, rate_hz: int) -> Values:
 
 @lru_cache(maxsize=32)
 def _design(cutoff_hz: float, order: int, rate_hz: int) -> Values:
-    return np.asarray(butter(order, cutoff_hz, "highpass", fs=rate_hz, output="sos"), dtype=np.float64)
+    return np.asarray(scipy.signal.butter(order, cutoff_hz, "highpass", fs=rate_hz, output="sos"), dtype=np.float64)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.signal import correlate
+import scipy
 
 from trainer.audio.clip import Clip
 from trainer.audio.fades import make_rise
@@ -125,7 +125,7 @@ def _read(before: Wave, change: Wave, most: int) -> int:
     first, last = find_first(change), find_last(change) + 1
     early = (before + change)[first:last]
     later = before[first : last + most]
-    fit = np.sum([correlate(later[:, side], early[:, side], "valid", "fft") for side in (0, 1)], axis=0)
+    fit = np.sum([scipy.signal.correlate(later[:, side], early[:, side], "valid", "fft") for side in (0, 1)], axis=0)
     total = np.concatenate([[0.0], np.cumsum((later**2).sum(axis=1))])
     power = total[early.shape[0] :] - total[: -early.shape[0]]
     return int((fit / np.sqrt(np.maximum(power, 1e-12 * max(float(power.max()), 1e-30)))).argmax())

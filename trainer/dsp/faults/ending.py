@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.ndimage import uniform_filter1d
+import scipy
 
 from trainer.audio.clip import Clip
 from trainer.audio.fades import make_rise
@@ -177,7 +177,7 @@ def _find_cut(tail: _Tail, settings: Settings) -> tuple[int, int]:
 def _follow_power(samples: npt.NDArray[np.floating], rate_hz: int) -> Wave:
     """Follow the power over 50 ms, channels summed."""
     power = np.square(samples, dtype=np.float64).sum(axis=1)
-    return np.maximum(uniform_filter1d(power, max(1, int(AVERAGE_S * rate_hz)), mode="constant"), 0.0)
+    return np.maximum(scipy.ndimage.uniform_filter1d(power, max(1, int(AVERAGE_S * rate_hz)), mode="constant"), 0.0)
 
 
 def _find_end(samples: npt.NDArray[np.floating], rate_hz: int, floor: float) -> int:

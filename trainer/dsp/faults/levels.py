@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from scipy.signal import butter, sosfilt, sosfilt_zi
+import scipy
 
 from trainer.audio.clip import Clip
 from trainer.dsp.faults.planted import Wave
@@ -22,12 +22,12 @@ LOWEST_DB = -120.0
 
 def pass_high(wave: Wave, rate_hz: int) -> Wave:
     """Keep what lies above 4 kHz, 24 dB an octave, shape (frames, ...); begins as if the first value had stood."""
-    return _filter(wave, butter(4, min(HIGH_PASS_HZ, 0.4 * rate_hz), "highpass", fs=rate_hz, output="sos"))
+    return _filter(wave, scipy.signal.butter(4, min(HIGH_PASS_HZ, 0.4 * rate_hz), "highpass", fs=rate_hz, output="sos"))
 
 
 def pass_low(wave: Wave, rate_hz: int) -> Wave:
     """Keep what lies below 100 Hz, 24 dB an octave, shape (frames, ...); begins as if the first value had stood."""
-    return _filter(wave, butter(4, LOW_PASS_HZ, "lowpass", fs=rate_hz, output="sos"))
+    return _filter(wave, scipy.signal.butter(4, LOW_PASS_HZ, "lowpass", fs=rate_hz, output="sos"))
 
 
 def measure_song_rms(clip: Clip) -> float:
@@ -60,7 +60,7 @@ def to_db(ratio: float) -> float:
 def _filter(wave: Wave, sections: Wave) -> Wave:
     if not wave.shape[0]:
         return wave
-    state = sosfilt_zi(sections)
+    state = scipy.signal.sosfilt_zi(sections)
     first = np.asarray(wave[0])
     start = state.reshape(*state.shape, *([1] * first.ndim)) * first
-    return np.asarray(sosfilt(sections, wave, axis=0, zi=start)[0])
+    return np.asarray(scipy.signal.sosfilt(sections, wave, axis=0, zi=start)[0])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-from scipy.ndimage import uniform_filter1d
+import scipy
 
 from trainer.audio.clip import Clip
 from trainer.measure.contents import Band, pass_band
@@ -70,8 +70,8 @@ def _follow(clip: Clip, band_hz: Band) -> npt.NDArray[np.float64]:
     """Follow a band's level in dB, in steps of 10 ms, over 100 ms; minus infinity outside the music for the softest."""
     sides = clip.samples.astype(np.float64)
     around = max(1, int(round(AROUND_S / FRAME_S)))
-    power = uniform_filter1d(average_steps(pass_band(sides, band_hz, clip.rate_hz), clip.rate_hz), around)
-    whole = uniform_filter1d(average_steps(sides, clip.rate_hz), around)
+    power = scipy.ndimage.uniform_filter1d(average_steps(pass_band(sides, band_hz, clip.rate_hz), clip.rate_hz), around)
+    whole = scipy.ndimage.uniform_filter1d(average_steps(sides, clip.rate_hz), around)
     level = 10 * np.log10(np.maximum(power, 1e-20))
     silent = whole < whole.max(initial=0.0) * 10 ** (-MUSIC_DB / 10)
     return np.asarray(np.where(silent, np.nan, level))

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.ndimage import maximum_filter1d
-from scipy.signal import firwin, oaconvolve
+import scipy
 
 from trainer.audio.clip import Clip
 from trainer.audio.loops import extend_loop
@@ -110,18 +109,22 @@ def _open_gate(loop: Clip) -> Wave:
     before, after, ramp = (int(length * loop.rate_hz) for length in (BEFORE_S, AFTER_S, RAMP_S))
     for frame in _find(loop).tolist():
         gate[np.arange(frame - before, frame + after) % loop.frames] = 1.0
-    widened = maximum_filter1d(gate, 2 * (ramp // 2) + 1, mode="wrap")
+    widened = scipy.ndimage.maximum_filter1d(gate, 2 * (ramp // 2) + 1, mode="wrap")
     window = np.hanning(ramp + 2)[1:-1]
-    smooth = oaconvolve(extend_loop(widened, ramp, ramp), window / window.sum(), mode="same")[ramp : ramp + loop.frames]
+    smooth = scipy.signal.oaconvolve(extend_loop(widened, ramp, ramp), window / window.sum(), mode="same")
+    smooth = smooth[ramp : ramp + loop.frames]
     return np.asarray(np.where(smooth < 1e-9, 0.0, np.minimum(smooth, 1.0)))
 
 
 def _pass_sibilant_band(loop: Clip) -> Wave:
     """Keep 5 to 9 kHz without delay, round the loop, shape (frames, 2)."""
     high = min(SIBILANT_BAND_HZ[1], 0.45 * loop.rate_hz)
-    kernel = firwin(TAPS, (SIBILANT_BAND_HZ[0], high), pass_zero=False, fs=loop.rate_hz, window=("kaiser", 6.0))
+    kernel = scipy.signal.firwin(
+        TAPS, (SIBILANT_BAND_HZ[0], high), pass_zero=False, fs=loop.rate_hz, window=("kaiser", 6.0)
+    )
     extended = extend_loop(loop.samples, TAPS, TAPS).astype(np.float64)
-    return np.asarray(oaconvolve(extended, kernel[:, None], mode="same", axes=0)[TAPS : TAPS + loop.frames])
+    filtered = scipy.signal.oaconvolve(extended, kernel[:, None], mode="same", axes=0)
+    return np.asarray(filtered[TAPS : TAPS + loop.frames])
 
 
 def _find_share(clip: Clip, added: Wave, boost_db: float) -> float:

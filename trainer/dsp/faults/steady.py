@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.signal import butter, sosfilt
+import scipy
 
 from trainer.audio.clip import Clip
 from trainer.audio.loops import extend_loop
@@ -125,7 +125,7 @@ def plant_hiss(clip: Clip, percent: float, seed: int = SEED) -> Planted:
     BadValue
         If the clip is silent.
     """
-    sections = butter(1, HISS_FROM_HZ, "highpass", fs=clip.rate_hz, output="sos")
+    sections = scipy.signal.butter(1, HISS_FROM_HZ, "highpass", fs=clip.rate_hz, output="sos")
     return _plant(clip, "hiss", _shape_noise(clip, sections, seed, 2), percent)
 
 
@@ -183,7 +183,7 @@ def plant_rumble(clip: Clip, below_song_db: float, seed: int = SEED) -> Planted:
         If the clip is silent.
     """
     require_sound(clip, "rumble")
-    sections = butter(4, RUMBLE_BAND_HZ, "bandpass", fs=clip.rate_hz, output="sos")
+    sections = scipy.signal.butter(4, RUMBLE_BAND_HZ, "bandpass", fs=clip.rate_hz, output="sos")
     noise = np.repeat(_shape_noise(clip, sections, seed, 1), 2, axis=1)
     song = float(np.sqrt(np.mean(np.square(clip.samples, dtype=np.float64))))
     noise *= song * 10 ** (-below_song_db / 20) / max(float(np.sqrt(np.mean(noise**2))), 1e-30)
@@ -211,7 +211,7 @@ def _shape_noise(clip: Clip, sections: Wave, seed: int, channels: int) -> Wave:
     """Make filtered noise as long as a clip that goes round without a step, shape (frames, channels)."""
     noise = np.random.default_rng(seed).standard_normal((clip.frames, channels))
     run_up = int(RUN_UP_S * clip.rate_hz)
-    return np.asarray(sosfilt(sections, extend_loop(noise, run_up, 0), axis=0)[run_up:])
+    return np.asarray(scipy.signal.sosfilt(sections, extend_loop(noise, run_up, 0), axis=0)[run_up:])
 
 
 def _measure_gap_db(loop: Clip) -> float:

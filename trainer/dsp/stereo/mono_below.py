@@ -8,7 +8,7 @@ from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
-from scipy.signal import firwin, oaconvolve
+import scipy
 
 from trainer.audio.clip import Clip
 from trainer.dsp.move import Effect, Need, Parameter, Picture, PlainMove, Settings, complete_settings, render_round
@@ -59,7 +59,7 @@ class MonoBelow(PlainMove):
         kernel = design_low_pass(complete_settings(self, settings)["mono_corner_hz"], rate_hz)
 
         def take_low_side(rows: Rows) -> Rows:
-            low = oaconvolve((rows[0] - rows[1]) / 2, kernel, mode="same")
+            low = scipy.signal.oaconvolve((rows[0] - rows[1]) / 2, kernel, mode="same")
             return np.stack([rows[0] - low, rows[1] + low])
 
         return Overlapped(take_low_side, kernel.size // 2, QUANTUM_FRAMES)
@@ -122,7 +122,9 @@ def design_low_pass(corner_hz: float, rate_hz: int) -> npt.NDArray[np.float64]:
     Windowed sinc, Kaiser's window (J. F. Kaiser, 1974, as scipy has it).
     """
     taps = int(round(KERNEL_PERIODS * rate_hz / corner_hz)) // 2 * 2 + 1
-    return np.asarray(firwin(taps, corner_hz, fs=rate_hz, window=("kaiser", KAISER_BETA)), dtype=np.float64)
+    return np.asarray(
+        scipy.signal.firwin(taps, corner_hz, fs=rate_hz, window=("kaiser", KAISER_BETA)), dtype=np.float64
+    )
 
 
 def _describe(measured: dict[str, float]) -> str:

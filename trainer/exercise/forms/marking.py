@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtri
+import scipy
 
 from trainer.errors import BadValue
 from trainer.exercise.drill import Drill
@@ -87,7 +87,7 @@ def judge_marks(marks: Sequence[Mark], faults: Sequence[Mark], length_s: float, 
     hits, moments = sum(found), max(1.0, length_s / WINDOW_S - len(found))
     hit_rate = (hits + 0.5) / (len(found) + 1)
     alarm_rate = min((len(free) + 0.5) / (moments + 1), 1 - 0.5 / (moments + 1))
-    d_prime = float(ndtri(hit_rate) - ndtri(alarm_rate))
+    d_prime = float(scipy.special.ndtri(hit_rate) - scipy.special.ndtri(alarm_rate))
     return Marks(hits, len(found) - hits, len(free), d_prime, float(np.mean(late)) if late else None, tuple(found))
 
 

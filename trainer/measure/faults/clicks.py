@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-from scipy.signal import butter, sosfilt
+import scipy
 
 from trainer.measure.faults.finding import Finding, join_findings, name_channel
 from trainer.measure.faults.mending import mend
@@ -122,7 +122,8 @@ class ClickScanner:
         part = wave[:, place - around : place + around] if channel == 2 else wave[channel : channel + 1]
         part = part if channel == 2 else part[:, place - around : place + around]
         corner = min(STRENGTH_HZ, 0.4 * self.rate_hz)
-        high = sosfilt(butter(4, corner, "highpass", fs=self.rate_hz, output="sos"), part, axis=1)
+        sections = scipy.signal.butter(4, corner, "highpass", fs=self.rate_hz, output="sos")
+        high = scipy.signal.sosfilt(sections, part, axis=1)
         core = slice(around - 2, around + max(8, self.rate_hz // 4000))
         peak = float(np.abs(high[:, core]).max())
         high[:, core] = 0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-from scipy.ndimage import maximum_filter1d
+import scipy
 
 from trainer.measure.faults.finding import Finding, join_findings, name_channel
 
@@ -83,5 +83,5 @@ def _follow_hole(tops: npt.NDArray[np.float32], place: int, before: float) -> tu
 
 def _look_back(tops: npt.NDArray[np.float32], steps: int) -> npt.NDArray[np.float32]:
     """Give the highest of so many milliseconds, the last of them 3 ms ago."""
-    highest = maximum_filter1d(tops, steps, origin=(steps - 1) // 2)
+    highest = scipy.ndimage.maximum_filter1d(tops, steps, origin=(steps - 1) // 2)
     return np.concatenate([np.zeros(EDGE_STEPS, np.float32), highest[:-EDGE_STEPS]])

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-from scipy.ndimage import maximum_filter1d, uniform_filter1d
-from scipy.signal import butter, sosfilt
+import scipy
 
 from trainer.measure.faults.finding import Finding
 from trainer.measure.steps import STEP_S, Wave, multiply_steps
@@ -25,7 +24,7 @@ class PopScanner:
 
     def __init__(self, rate_hz: int) -> None:
         self.rate_hz = rate_hz
-        self._sections = butter(4, LOW_HZ, "lowpass", fs=rate_hz, output="sos")
+        self._sections = scipy.signal.butter(4, LOW_HZ, "lowpass", fs=rate_hz, output="sos")
         self._state = np.zeros((2, 1, 2))
         self._power: list[Wave] = []
 
@@ -33,15 +32,15 @@ class PopScanner:
         """Take the next block, shape (channels, frames)."""
         if block.shape[1]:
             middle = block.mean(axis=0, keepdims=True, dtype=np.float64)
-            low, self._state = sosfilt(self._sections, middle, axis=1, zi=self._state)
+            low, self._state = scipy.signal.sosfilt(self._sections, middle, axis=1, zi=self._state)
             self._power.append(multiply_steps(low, low, self.rate_hz)[0] / (self.rate_hz / 100))
 
     def finish(self, channels: int) -> tuple[Finding, ...]:
         """Give all pops."""
-        power = uniform_filter1d(np.concatenate([np.zeros(1), *self._power]), LENGTH_STEPS)
+        power = scipy.ndimage.uniform_filter1d(np.concatenate([np.zeros(1), *self._power]), LENGTH_STEPS)
         if power.size < 2 * BESIDE_STEPS:
             return ()
-        tallest = maximum_filter1d(power, 2 * LENGTH_STEPS + 1)
+        tallest = scipy.ndimage.maximum_filter1d(power, 2 * LENGTH_STEPS + 1)
         tops = np.flatnonzero((power == tallest) & (power > FAINTEST))
         if tops.size == 0:
             return ()

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-from scipy.fft import irfft, next_fast_len, rfft
-from scipy.ndimage import uniform_filter1d
+import scipy
 
 FRAME_S = 8192 / 48000
 MARGIN_S = 0.0107
@@ -75,20 +74,21 @@ def find_responses(wave: Wave, rate_hz: int, place: int) -> Wave:
     rows = np.zeros((wave.shape[0], length), dtype=np.float32)
     part = wave[:, max(0, first) : first + length]
     rows[:, max(0, -first) : max(0, -first) + part.shape[1]] = part
-    return np.asarray(irfft(_measure_gains(rfft(rows, axis=1), rate_hz, length), n=length, axis=1), dtype=np.float32)
+    gains = _measure_gains(scipy.fft.rfft(rows, axis=1), rate_hz, length)
+    return np.asarray(scipy.fft.irfft(gains, n=length, axis=1), dtype=np.float32)
 
 
 def _size_frames(rate_hz: int) -> tuple[int, int]:
     """Give the length of a frame, and how much of it is not to be used at either end."""
-    return next_fast_len(int(FRAME_S * rate_hz), real=True), int(MARGIN_S * rate_hz)
+    return scipy.fft.next_fast_len(int(FRAME_S * rate_hz), real=True), int(MARGIN_S * rate_hz)
 
 
 def _whiten_frames(rows: Wave, rate_hz: int) -> Wave:
     """Whiten frames, shape (frames, length); near their ends the result is not to be used."""
     length = rows.shape[1]
-    lines = rfft(rows, axis=1)
+    lines = scipy.fft.rfft(rows, axis=1)
     lines *= _measure_gains(lines, rate_hz, length)
-    return np.asarray(irfft(lines, n=length, axis=1), dtype=np.float32)
+    return np.asarray(scipy.fft.irfft(lines, n=length, axis=1), dtype=np.float32)
 
 
 def _measure_gains(lines: npt.NDArray[np.complexfloating], rate_hz: int, length: int) -> Wave:
@@ -97,7 +97,7 @@ def _measure_gains(lines: npt.NDArray[np.complexfloating], rate_hz: int, length:
     windowed = lines.copy()
     windowed[:, 1:-1] -= 0.5 * (lines[:, :-2] + lines[:, 2:])
     power = windowed.real**2 + windowed.imag**2
-    power = uniform_filter1d(power, 2 * round(SMOOTH_HZ * length / rate_hz) + 1, axis=1, mode="nearest")
+    power = scipy.ndimage.uniform_filter1d(power, 2 * round(SMOOTH_HZ * length / rate_hz) + 1, axis=1, mode="nearest")
     rise = np.arange(length // 2 + 1) * (rate_hz / length / LOWEST_HZ) - 1
     strongest = power[:, rise > 1].max(axis=1, keepdims=True)
     gains = np.clip(rise, 0, 1).astype(np.float32) / np.sqrt(power + EMPTY * strongest + 1e-12 * length)
