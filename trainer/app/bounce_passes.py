@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import math
+import signal
+import sys
+import threading
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar
@@ -11,7 +15,7 @@ from typing import TypeVar
 import numpy as np
 import numpy.typing as npt
 
-from trainer.decisions.bounce import CLOSE_LU, FLOAT_BITS, BouncePlan, Stopped, correct_drive, find_turn_down
+from trainer.decisions.bounce import CLOSE_LU, FLOAT_BITS, BouncePlan, Stopped, correct_drive
 from trainer.decisions.bounce_stream import (
     convert_blocks,
     fade_blocks,
@@ -28,7 +32,8 @@ from trainer.files.bounce_writing import Scratch, write_sound
 from trainer.files.sound_blocks import open_sound
 
 MOST_TRIES = 5
-MOVES_END, LIMITER_END, FILE_END = 0.4, 0.75, 0.85
+# Parts of the time of one rendering.
+MOVES_END, LIMITER_END = 0.45, 0.88
 
 Tell = Callable[[float, str], None]
 Block = TypeVar("Block", bound=npt.NDArray[np.generic])
@@ -49,13 +54,27 @@ class Watch:
     tell: Tell = lambda fraction, words: None
     stopped: Callable[[], bool] = lambda: False
 
+    def part(self, low: float, high: float, lead: str = "") -> Watch:
+        """Watch over a part of the work: its own 0–1 lies between two fractions of the whole."""
+        return Watch(lambda share, words: self.tell(low + (high - low) * share, f"{lead}{words}"), self.stopped)
+
+    def look(self, fraction: float, words: str) -> None:
+        """Tell how far it is, or stop here.
+
+        Raises
+        ------
+        Stopped
+            If no more is wanted.
+        """
+        if self.stopped():
+            raise Stopped
+        self.tell(fraction, words)
+
     def follow(self, blocks: Iterable[Block], frames: int, low: float, high: float, words: str) -> Iterator[Block]:
         """Pass blocks on, from one fraction to another over so many frames."""
         done = 0
         for block in blocks:
-            if self.stopped():
-                raise Stopped
-            self.tell(low + (high - low) * min(1.0, done / max(1, frames)), words)
+            self.look(low + (high - low) * min(1.0, done / max(1, frames)), words)
             yield block
             done += block.shape[1]
 
@@ -73,6 +92,19 @@ class Limited:
     def drive_db(self) -> float | None:
         """The drive of the last try; None without a limiter."""
         return self.drives[-1][0] if self.drives else None
+
+
+@contextmanager
+def leave_in_order() -> Iterator[None]:
+    """Let this process leave in order when it is told to end, so that nothing half-written stays behind."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGTERM, lambda number, frame: sys.exit(128 + number))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before if before is not None else signal.SIG_DFL)
 
 
 def make_moves(mix: Path, plan: BouncePlan, made: Scratch, watch: Watch) -> None:
@@ -126,15 +158,19 @@ def _pass(
     return Limited(limited, loudness.integrated_lufs, peaks.true_peak_dbtp, ())
 
 
-def write_bounce(plan: BouncePlan, limited: Limited, out: Path, seed: int, watch: Watch) -> float:
-    """Turn down what is over the ceiling, round with dither, and write; gives the gain, dB."""
-    sound, gain_db = limited.sound, find_turn_down(limited.true_peak_dbtp, plan.ceiling_dbtp)
+def write_bounce(plan: BouncePlan, sound: Scratch, gain_db: float, place: Path, seed: int, watch: Watch) -> None:
+    """Turn by a gain, round with dither as the last thing that is done, and write.
+
+    Raises
+    ------
+    OSError
+        If it cannot be written.
+    """
     blocks = turn_blocks(sound.read(BLOCK_FRAMES), gain_db)
-    blocks = watch.follow(blocks, sound.frames, LIMITER_END, FILE_END, "writing the file")
+    blocks = watch.follow(blocks, sound.frames, 0.0, 1.0, "writing the file")
     ready: Iterator[npt.NDArray[np.generic]] = (
         (block.astype(np.float32) for block in blocks)
         if plan.bit_depth == FLOAT_BITS
         else round_blocks(blocks, plan.bit_depth, np.random.default_rng(seed))
     )
-    write_sound(out, ready, sound.frames, plan.rate_hz, plan.bit_depth, plan.file_format)
-    return gain_db
+    write_sound(place, ready, sound.frames, plan.rate_hz, plan.bit_depth, plan.file_format)

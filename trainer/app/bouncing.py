@@ -3,23 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from trainer.app.bounce_passes import FILE_END, Limited, Watch, limit_song, make_moves, write_bounce
+from trainer.app.bounce_files import MadeFile, Take, make_files
+from trainer.app.bounce_passes import Watch
 from trainer.app.checking import gather_evidence
 from trainer.app.conditions import Conditions
 from trainer.decisions.bounce import BouncePlan, check_version, plan_bounce
+from trainer.decisions.bounce_forms import MasterForm
 from trainer.decisions.bounce_words import BounceFigures, read_costs, word_bounce, word_file
 from trainer.decisions.check_words import word_check
 from trainer.decisions.delivery import judge_delivery, list_check, sum_up
 from trainer.decisions.evidence import CodeAndDecode, Evidence
 from trainer.decisions.sheet import Bounced, Sheet
 from trainer.decisions.target import OUTCOMES, Outcome, Target
-from trainer.errors import BadValue
-from trainer.files.bounce_writing import open_scratch
+from trainer.errors import BadValue, EvenhandError
 from trainer.files.folders import choose_data_folder
 from trainer.files.sheet_file import open_sheet
 from trainer.files.sound_blocks import open_sound
@@ -27,7 +28,7 @@ from trainer.files.sound_reading import hash_file
 from trainer.files.sound_writing import refuse_overwriting
 from trainer.files.target_reading import find_target, list_targets
 
-SEED_DIGITS = 16
+SHORT_HASH = 12
 
 
 @dataclass(frozen=True)
@@ -117,30 +118,55 @@ def bounce_sheet(
     Stopped
         If it was stopped.
     """
-    watch = watch or Watch()
-    out = Path(wish.out).expanduser()
-    with open_sound(str(mix)) as sound:
-        form = sound.form
-    plan = plan_bounce(sheet, form, out.suffix, wish.rate_hz, wish.bit_depth)
-    targets = _find_targets(conditions, sheet)
+    watch, out = watch or Watch(), Path(wish.out).expanduser()
+    take = read_take(mix, (out,))
+    version = take.sha256 != sheet.mix.sha256
+    plan = plan_bounce(sheet, take.form, out.suffix, wish.rate_hz, wish.bit_depth)
+    targets = find_targets(conditions, sheet)
     refuse_overwriting([out], wish.force)
-    _refuse_own_sources(out, mix)
-    sha256 = hash_file(mix)
-    version = sha256 != sheet.mix.sha256
     if version and wish.mix is None:
-        expected = f"{sheet.mix.sha256[:12]} ...; the mix has changed since the sheet was begun"
-        raise BadValue(mix.name, "sha256", f"{sha256[:12]} ...", expected)
+        raise refuse_changed_mix(sheet, mix, take.sha256)
+    takes = [take]
     if version:
-        check_version(sheet, form)
-    with open_scratch(out) as made, open_scratch(out) as limited:
-        make_moves(mix, plan, made, watch)
-        found = limit_song(plan, made, limited, watch, correct=not version)
-        gain_db = write_bounce(plan, found, out, int(sha256[:SEED_DIGITS], 16), watch)
-    watch.tell(FILE_END, "checking the file")
-    evidence = gather_evidence(str(out), code)
-    figures = _list_figures(evidence, found, gain_db, Path(sheet.mix.path).name if version else "")
+        check_version(sheet, take.form)
+        takes = [*_find_main(sheet, mix.parent), take]
+    refuse_sources(takes)
+    form = MasterForm(plan.rate_hz, plan.bit_depth, plan.file_format, sheet.aim.targets)
+    (made,) = make_files(sheet, takes, (form,), code, watch)
     watch.tell(1.0, "done")
-    return _sum_up(plan, out, evidence, targets, figures, word_bounce(plan, figures))
+    return judge_file(made, targets)
+
+
+def read_take(path: Path, outs: tuple[Path, ...]) -> Take:
+    """Read the head and the hash of a sound that files are to be made of.
+
+    Raises
+    ------
+    BadValue
+        If it cannot be read.
+    """
+    with open_sound(str(path)) as sound:
+        form = sound.form
+    return Take(path, form, hash_file(path), outs)
+
+
+def refuse_changed_mix(sheet: Sheet, mix: Path, sha256: str) -> BadValue:
+    """Say that a mix is another sound than its sheet was begun for."""
+    expected = f"{sheet.mix.sha256[:SHORT_HASH]} ...; the mix has changed since the sheet was begun"
+    return BadValue(mix.name, "sha256", f"{sha256[:SHORT_HASH]} ...", expected)
+
+
+def refuse_sources(takes: Sequence[Take]) -> None:
+    """Never write over what is read.
+
+    Raises
+    ------
+    BadValue
+        If one of the files would take the place of a source.
+    """
+    for out in (out for take in takes for out in take.outs if out.exists()):
+        if any(out.samefile(take.path) for take in takes):
+            raise BadValue("bounce", "--out", out, "another file than the mix, which is never changed")
 
 
 def check_against_sheet(
@@ -153,14 +179,14 @@ def check_against_sheet(
     BadValue
         If it cannot be read, or is silent.
     """
-    targets = _find_targets(conditions, sheet)
+    targets = find_targets(conditions, sheet)
     evidence = gather_evidence(str(path), code)
     programme = evidence.programme
     loudness, peak = programme.loudness.integrated_lufs, programme.peaks.true_peak_dbtp
     if not math.isfinite(loudness):
         raise BadValue(path.name, "integrated_lufs", "−∞", "sound above the −70 LUFS gate")
     figures = BounceFigures(loudness, peak, None, 0.0, "", read_costs(programme))
-    return _sum_up(None, path, evidence, targets, figures, word_file(sheet, evidence.form, figures))
+    return _sum_up(None, path, hash_file(path), evidence, targets, figures, word_file(sheet, evidence.form, figures))
 
 
 def find_mix(sheet: Sheet, folder: Path) -> Path:
@@ -178,30 +204,40 @@ def find_mix(sheet: Sheet, folder: Path) -> Path:
     raise BadValue("bounce", "mix", sheet.mix.path, "the mix where it was, beside the sheet, or named with --mix")
 
 
-def _find_targets(conditions: Conditions, sheet: Sheet) -> tuple[Target, ...]:
-    """Find the targets that are aimed at."""
+def _find_main(sheet: Sheet, folder: Path) -> list[Take]:
+    """Find the mix that gives a version its gains; none where it is no longer there as it was."""
+    try:
+        main = read_take(find_mix(sheet, folder), ())
+    except EvenhandError:
+        return []
+    return [main] if main.sha256 == sheet.mix.sha256 else []
+
+
+def find_targets(conditions: Conditions, sheet: Sheet) -> tuple[Target, ...]:
+    """Find the targets that are aimed at.
+
+    Raises
+    ------
+    BadValue
+        If one of them is not known.
+    """
     if not sheet.aim.targets:
         return ()
     known: Mapping[str, Target] = list_targets(choose_data_folder(conditions.data))
     return tuple(find_target(dict(known), name) for name in sheet.aim.targets)
 
 
-def _refuse_own_sources(out: Path, mix: Path) -> None:
-    """Never write over what is read."""
-    if out.exists() and out.samefile(mix):
-        raise BadValue("bounce", "--out", out, "another file than the mix, which is never changed")
-
-
-def _list_figures(evidence: Evidence, found: Limited, gain_db: float, version_of: str) -> BounceFigures:
-    programme = evidence.programme
-    loudness, peak = programme.loudness.integrated_lufs, programme.peaks.true_peak_dbtp
-    costs = read_costs(programme)
-    return BounceFigures(loudness, peak, found.drive_db, gain_db, version_of, costs)
+def judge_file(made: MadeFile, targets: tuple[Target, ...]) -> BounceResult:
+    """Judge a file that was made by the targets that it is for, and against the sheet."""
+    mine = tuple(target for target in targets if target.target in made.form.targets)
+    words = word_bounce(made.plan, made.figures)
+    return _sum_up(made.plan, made.out, made.sha256, made.evidence, mine, made.figures, words)
 
 
 def _sum_up(
     plan: BouncePlan | None,
     out: Path,
+    sha256: str,
     evidence: Evidence,
     targets: tuple[Target, ...],
     figures: BounceFigures,
@@ -214,7 +250,7 @@ def _sum_up(
     worst = max(outcomes, key=OUTCOMES.index, default="")
     bounced = Bounced(
         str(out.absolute()),
-        hash_file(out),
+        sha256,
         evidence.form.sample_rate_hz,
         evidence.form.bit_depth or 0,
         figures.loudness_lufs,

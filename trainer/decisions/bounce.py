@@ -183,11 +183,11 @@ def check_version(sheet: Sheet, form: FileForm) -> None:
     BadValue
         If it is not.
     """
-    mix = sheet.mix
+    mix, where = sheet.mix, form.file.replace("\\", "/").rsplit("/", 1)[-1]
     if form.sample_rate_hz != mix.sample_rate_hz:
-        raise BadValue(form.file, "sample_rate_hz", form.sample_rate_hz, f"{mix.sample_rate_hz}, as the mix has")
+        raise BadValue(where, "sample_rate_hz", form.sample_rate_hz, f"{mix.sample_rate_hz}, as the mix has")
     if abs(form.duration_s - mix.duration_s) > SAME_LENGTH_S:
-        raise BadValue(form.file, "duration_s", f"{form.duration_s:.3f}", f"{mix.duration_s:.3f}, as the mix has")
+        raise BadValue(where, "duration_s", f"{form.duration_s:.3f}", f"{mix.duration_s:.3f}, as the mix has")
 
 
 def find_turn_down(true_peak_dbtp: float, ceiling_dbtp: float) -> float:

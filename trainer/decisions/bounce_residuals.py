@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.signal import firwin, oaconvolve
+import scipy
 
 from trainer.audio.clip import Clip
 from trainer.decisions.bounces import Bounce, Heard
@@ -38,9 +38,9 @@ class Residuals:
         if limit_hz is None:
             return common
         if (index, limit_hz) not in self._limited:
-            taps = firwin(LIMIT_TAPS, limit_hz, window=("kaiser", LIMIT_BETA), fs=common.rate_hz)
+            taps = scipy.signal.firwin(LIMIT_TAPS, limit_hz, window=("kaiser", LIMIT_BETA), fs=common.rate_hz)
             row = np.asarray(taps, dtype=np.float32)[:, None]
-            low = common.with_samples(oaconvolve(common.samples, row, mode="same", axes=0))
+            low = common.with_samples(scipy.signal.oaconvolve(common.samples, row, mode="same", axes=0))
             self._limited[index, limit_hz] = low
         return self._limited[index, limit_hz]
 

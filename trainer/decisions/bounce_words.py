@@ -157,8 +157,8 @@ def _word_making(plan: BouncePlan, figures: BounceFigures) -> list[str]:
     elif figures.drive_db is not None and plan.drive_db is not None and figures.drive_db != plan.drive_db:
         lines.append(
             f"With the sheet's drive of {write_number(plan.drive_db, 2, True)} dB it was more than "
-            f"{write_number(CLOSE_LU, 2)} LU away; {write_number(figures.drive_db, 2, True)} dB was used. Put that on "
-            "the sheet before you make other versions."
+            f"{write_number(CLOSE_LU, 2)} LU away; {write_number(figures.drive_db, 2, True)} dB was used; "
+            "versions are given the same."
         )
     if figures.gain_db:
         lines.append(f"Turned down by {write_number(-figures.gain_db, 2)} dB to keep the ceiling.")

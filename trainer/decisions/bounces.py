@@ -182,7 +182,7 @@ def propose_stretches(bounces: tuple[Bounce, ...], length_s: float | None = None
     bounces : tuple of Bounce
         In step.
     length_s : float, optional
-        Length of a stretch, at most what there is; 8 s, or what there is in whole 100 ms, if not given.
+        Length of a stretch, or what there is in whole 100 ms where that is less; 8 s if not given.
 
     Returns
     -------
@@ -190,7 +190,7 @@ def propose_stretches(bounces: tuple[Bounce, ...], length_s: float | None = None
         ``loudest`` and ``quiet``; empty where one of the bounces is silent throughout.
     """
     start_s, end_s = find_common_s(bounces)
-    wished = length_s or min(STRETCH_S, math.floor((end_s - start_s) / GRID_S + 1e-6) * GRID_S)
+    wished = min(length_s or STRETCH_S, math.floor((end_s - start_s) / GRID_S + 1e-6) * GRID_S)
     width = round(wished / STEP_S)
     levels = np.stack([_slide(follow_loudness(bounce, start_s, end_s), width) for bounce in bounces])
     sounding = (levels > SILENT).all(axis=0)

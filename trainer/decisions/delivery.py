@@ -7,7 +7,7 @@ from typing import Any
 
 from trainer.decisions.evidence import Evidence, list_evidence
 from trainer.decisions.reasons import explain, name_next_step
-from trainer.decisions.target import OUTCOMES, Limit, Outcome, Rule, Target
+from trainer.decisions.target import OUTCOMES, Outcome, Rule, Target
 from trainer.measure.faults.finding import KINDS
 
 # Readings are stated to a tenth; what is over a limit by less than half of that is on it.
@@ -83,13 +83,15 @@ def _judge(rule: Rule, value: float | str | None, target: Target) -> Verdict:
         # A coded peak that was not tried is no miss; a level that silence does not have is one to be told.
         outcome: Outcome = "pass" if rule.rule.startswith("coded") or rule.miss == "pass" else "warn"
         return Verdict(rule, None, outcome, "Could not be measured on this file; see the notes.", "")
-    held = _holds(rule.way, rule.limit, value, ROUNDING if rule.unit in ROUNDED_UNITS else 1e-9)
+    held = keeps(rule, value)
     outcome = "pass" if held else rule.miss
     return Verdict(rule, value, outcome, explain(rule, value, held), "" if held else name_next_step(rule, value))
 
 
-def _holds(way: str, limit: Limit, value: float | str, slack: float) -> bool:
-    """Tell whether a value keeps a limit; what is only aimed at is kept within a tenth."""
+def keeps(rule: Rule, value: float | str) -> bool:
+    """Tell whether a value keeps a rule's limit; what is only aimed at is kept within a tenth."""
+    way, limit = rule.way, rule.limit
+    slack = ROUNDING if rule.unit in ROUNDED_UNITS else 1e-9
     if way == "among":
         return value in limit if isinstance(limit, tuple) else value == limit
     number = float(value)

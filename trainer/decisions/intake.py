@@ -16,6 +16,8 @@ LIMITED_CEILING_SHARE = 0.06
 LIMITED_DYNAMICS_DB = 9.5
 MANY_RUNS = 3
 LOSSY_CLIFF_DB, LOSSY_HZ, LOSSY_SHARE = 20.0, (9000.0, 20600.0), 0.46
+# Heads of coded files may be off by a frame or two.
+CUT_OFF_S = 0.1
 UNBALANCED_DB, BASS_CORRELATION, MONO_LOSS_LU = 1.5, 0.3, -3.0
 LOCAL_FAULTS = ("click", "pop", "dropout", "hum", "hiss", "dc", "head_noise", "abrupt_start", "abrupt_end")
 
@@ -31,10 +33,11 @@ class IntakeItem:
 
 
 def examine_mix(evidence: Evidence) -> tuple[IntakeItem, ...]:
-    """Examine a mix: peaks, flat tops, a limiter, source, sides, form, faults."""
+    """Examine a mix: whether all of it is there, peaks, flat tops, a limiter, source, sides, form, faults."""
     if not math.isfinite(evidence.programme.peaks.sample_peak_dbfs):
         return (IntakeItem("sound", "fail", "The file is silent.", "Bounce again."),)
     items = [
+        _judge_length(evidence),
         _judge_peaks(evidence),
         _judge_limiter(evidence),
         _judge_source(evidence),
@@ -50,6 +53,16 @@ def list_intake(items: tuple[IntakeItem, ...]) -> list[dict[str, Any]]:
     return [
         {"topic": item.topic, "verdict": item.outcome, "reason": item.reason, "next": item.next_step} for item in items
     ]
+
+
+def _judge_length(evidence: Evidence) -> IntakeItem | None:
+    """Name a file that ends before its head says."""
+    lost_s = evidence.form.duration_s - evidence.programme.duration_s
+    if lost_s <= CUT_OFF_S and not evidence.form.notes:
+        return None
+    held = write_number(evidence.programme.duration_s, 2)
+    reason = f"The file is cut off: it holds {held} s, and its head promises more."
+    return IntakeItem("length", "fail", reason, "Copy it once more, or bounce it again.")
 
 
 def _judge_peaks(evidence: Evidence) -> IntakeItem:

@@ -1,8 +1,7 @@
-"""Long sound written in blocks: a scratch file between two passes, and a file that is there only when it is whole."""
+"""Long sound written in blocks: a scratch file between two passes, and the file itself."""
 
 from __future__ import annotations
 
-import os
 import tempfile
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager, suppress
@@ -38,7 +37,7 @@ class Scratch:
         try:
             self._file.write(np.ascontiguousarray(block.T, dtype="<f4").tobytes())
         except OSError as error:
-            raise _refuse(self._where, error) from None
+            raise refuse_place(self._where, error) from None
         self.frames += block.shape[1]
 
     def read(self, frames: int) -> Iterator[npt.NDArray[np.float64]]:
@@ -48,7 +47,7 @@ class Scratch:
             while data := self._file.read(8 * frames):
                 yield np.frombuffer(data, dtype="<f4").reshape(-1, 2).T.astype(np.float64)
         except OSError as error:
-            raise _refuse(self._where, error) from None
+            raise refuse_place(self._where, error) from None
 
     def clear(self) -> None:
         """Begin again."""
@@ -67,25 +66,28 @@ def open_scratch(beside: Path) -> Iterator[Scratch]:
         If the folder cannot be written.
     """
     with ExitStack() as stack:
-        # A full disk shows again when the file is closed; by then it has been told.
-        stack.enter_context(suppress(OSError))
         try:
             beside.parent.mkdir(parents=True, exist_ok=True)
             file = stack.enter_context(tempfile.TemporaryFile(dir=beside.parent))
         except OSError as error:
-            raise _refuse(beside, error) from None
-        yield Scratch(file, beside)
+            raise refuse_place(beside, error) from None
+        try:
+            yield Scratch(file, beside)
+        finally:
+            # A full disk shows again when the file is closed; by then it has been told.
+            with suppress(OSError):
+                file.close()
 
 
 def write_sound(
     path: Path, blocks: Iterator[npt.NDArray[np.generic]], frames: int, rate_hz: int, bit_depth: int, file_format: str
 ) -> None:
-    """Write a sound file of two channels beside, and give it its name when it is whole.
+    """Write a sound file of two channels, and see that all of it is there.
 
     Parameters
     ----------
     path : Path
-        Its place; what is there is replaced.
+        Its place, such as `write_whole` gives it, whatever its suffix.
     blocks : iterator of ndarray, shape (2, frames)
         Whole numbers of so many bits, or single precision for 32.
     frames : int
@@ -97,26 +99,21 @@ def write_sound(
 
     Raises
     ------
-    BadValue
-        If it cannot be written; nothing is left behind.
+    OSError
+        If it cannot be written.
     """
-    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
     big = file_format == "WAV" and frames * 2 * bit_depth // 8 > LONGEST_WAV_BYTES
     try:
         with soundfile.SoundFile(
-            str(beside), "w", rate_hz, 2, SUBTYPES[bit_depth], format="RF64" if big else file_format
+            str(path), "w", rate_hz, 2, SUBTYPES[bit_depth], format="RF64" if big else file_format
         ) as file:
             for block in blocks:
                 file.write(_align(block, bit_depth))
-        if soundfile.info(str(beside)).frames != frames:
+        if soundfile.info(str(path)).frames != frames:
             raise OSError("no room for all of it")
-        _forget_time(beside)
-        beside.replace(path)
     except FAULTS as error:
-        raise _refuse(path, error) from None
-    finally:
-        with suppress(OSError):
-            beside.unlink(missing_ok=True)
+        raise OSError(_find_reason(error)) from None
+    _forget_time(path)
 
 
 def _align(block: npt.NDArray[np.generic], bit_depth: int) -> npt.NDArray[np.generic]:
@@ -135,11 +132,13 @@ def _forget_time(path: Path) -> None:
         if place >= 0:
             file.seek(place + 12)
             file.write(bytes(4))
-        file.flush()
-        os.fsync(file.fileno())
 
 
-def _refuse(path: Path, error: BaseException) -> BadValue:
+def refuse_place(path: Path, error: BaseException) -> BadValue:
     """Say in one line why nothing was written."""
-    reason = (getattr(error, "strerror", None) or str(error) or type(error).__name__).lower().rstrip(".")
-    return BadValue("bounce", "--out", path, f"a place that can be written, with room for it ({reason})")
+    expected = f"a place that can be written, with room for it ({_find_reason(error).lower().rstrip('.')})"
+    return BadValue("bounce", "--out", path, expected)
+
+
+def _find_reason(error: BaseException) -> str:
+    return getattr(error, "strerror", None) or str(error) or type(error).__name__

@@ -11,6 +11,7 @@ from trainer.decisions.facts import word_facts
 from trainer.decisions.pictures import CheckPictures
 from trainer.errors import BadValue
 from trainer.files.svg import write_svg
+from trainer.files.whole_file import write_whole
 from trainer.session.figure import Figure
 from trainer.session.file_charts import loudness_over_time, third_octave_levels, wave_with_faults
 from trainer.session.palette import word_colour
@@ -48,8 +49,8 @@ def write_check_page(path: Path, check: dict[str, Any], pictures: CheckPictures)
         If it cannot be written.
     """
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(make_page(check, pictures), encoding="utf-8")
+        with write_whole(path, synced=False) as beside:
+            beside.write_text(make_page(check, pictures), encoding="utf-8")
     except OSError as error:
         reason = (error.strerror or type(error).__name__).lower()
         raise BadValue("check", "--page", path, f"a place that can be written ({reason})") from None

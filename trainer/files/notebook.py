@@ -96,4 +96,5 @@ def round_from(item: dict[str, Any]) -> Round:
         seed=int(item["seed"]),
         answers=tuple(map(str, item["answers"])),
         among=tuple(map(int, item.get("among", ()))),
+        taken_back=tuple((int(place), str(answer)) for place, answer in item.get("taken_back", ())),
     )

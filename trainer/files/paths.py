@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
+
+import platformdirs
 
 from trainer.errors import BadValue
 from trainer.files.sound_reading import hash_file
 
-MOST_OFFERED = 6
+MOST_OFFERED = 120
 SOUND_SUFFIXES = (".wav", ".flac", ".aif", ".aiff", ".ogg", ".opus", ".mp3", ".w64", ".rf64", ".caf", ".au")
 
 
@@ -22,15 +25,29 @@ def identify_file(path: str) -> tuple[str, int, int]:
     return str(place.resolve()), found.st_mtime_ns, found.st_size
 
 
+def list_beginnings() -> tuple[Path, ...]:
+    """List the folders in which a search for music begins: the system's music folder if there is one, and home."""
+    try:
+        places = (Path(platformdirs.user_music_dir()), Path.home())
+    except RuntimeError:  # no home folder is known
+        return ()
+    return tuple(place for place in dict.fromkeys(places) if place.is_dir())
+
+
 class Paths:
     """Complete paths to sound files; folders end with a separator."""
 
     def complete(self, typed: str) -> tuple[str, ...]:
-        """List up to six folders and sound files that begin as typed, folders first; hidden ones only when asked."""
+        """List folders and sound files that begin as typed, folders first; hidden ones only when asked.
+
+        Where nothing is typed, folders to begin with: those in which music is kept, and the home folder.
+        """
+        if not typed:
+            return tuple(str(place) + os.sep for place in list_beginnings())
         text = os.path.expanduser(typed) if typed.startswith("~") else typed
         folder, begun = os.path.split(text)
         try:
-            entries = sorted(os.scandir(folder or "."), key=lambda each: (not each.is_dir(), each.name.lower()))
+            entries = sorted(os.scandir(folder or "."), key=_rank)
         except OSError:
             return ()
         found = []
@@ -67,3 +84,9 @@ class Paths:
     def make_whole(self, path: str) -> str:
         """Give the whole path, with the home folder and all links resolved."""
         return str(Path(path).expanduser().resolve())
+
+
+def _rank(entry: os.DirEntry[str]) -> tuple[bool, list[tuple[int, str]]]:
+    """Rank folders before files, and numbers within names by what they count: mix 2 before mix 10."""
+    parts = re.split(r"(\d+)", entry.name.lower())
+    return not entry.is_dir(), [(int(part), "") if part.isdecimal() else (-1, part) for part in parts]

@@ -9,8 +9,9 @@ from pathlib import Path
 from trainer.decisions.sheet import Sheet
 from trainer.decisions.target import Target
 from trainer.errors import BadValue, EvenhandError
+from trainer.files.paths import identify_file
 from trainer.files.sheet_file import open_sheet, write_sheet
-from trainer.files.target_reading import list_targets
+from trainer.files.target_reading import FILE, list_targets
 
 FOLDER, SHEET, PAGE = "projects", "sheet.yaml", "sheet.html"
 LONGEST_NAME = 80
@@ -32,6 +33,7 @@ class ProjectFolder:
 
     def __init__(self, folder: Path, write_page: WritePage) -> None:
         self._data, self._folder, self._write_page = folder, folder / FOLDER, write_page
+        self._targets: tuple[tuple[str, int, int], dict[str, Target]] | None = None
         self._unsettled: dict[tuple[str, int], tuple[str, ...]] = {}
 
     def list_names(self) -> tuple[str, ...]:
@@ -66,8 +68,11 @@ class ProjectFolder:
         return str(self._find(name))
 
     def list_targets(self) -> dict[str, Target]:
-        """List the delivery targets there are."""
-        return list_targets(self._data)
+        """List the delivery targets there are; they are read again only where the person's own file has changed."""
+        known = identify_file(str(self._data / FILE))
+        if self._targets is None or self._targets[0] != known:
+            self._targets = known, list_targets(self._data)
+        return self._targets[1]
 
     def list_unsettled(self) -> tuple[tuple[str, str], ...]:
         """List moves that an unfinished sheet has not settled; a sheet is read again only where it has changed."""

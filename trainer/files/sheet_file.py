@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
-from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +11,7 @@ import yaml
 from trainer.decisions.sheet import Sheet
 from trainer.decisions.sheet_document import list_sheet, read_sheet
 from trainer.errors import BadValue, BadValues
+from trainer.files.whole_file import write_whole
 from trainer.files.yaml_text import LOADER, MOST_BYTES, load_yaml
 
 WIDTH = 120
@@ -80,21 +79,13 @@ def open_sheet(path: Path) -> Sheet:
 
 
 def _replace(path: Path, data: bytes) -> None:
-    """Write beside, see it on the disk, and rename."""
-    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
+    """Put a sheet in the place of the one before."""
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with beside.open("wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        beside.replace(path)
+        with write_whole(path) as beside:
+            beside.write_bytes(data)
     except OSError as error:
         reason = (error.strerror or type(error).__name__).lower()
         raise BadValue("sheet", "file", path, f"a place that can be written ({reason})") from None
-    finally:
-        with suppress(OSError):
-            beside.unlink(missing_ok=True)
 
 
 def _list_broken(path: Path) -> Iterator[BadValue]:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterable, Mapping, Sequence
-from contextlib import suppress
 from html import escape
 from pathlib import Path
 from typing import Any
@@ -30,6 +28,7 @@ from trainer.errors import BadValue
 from trainer.exercise.quantities import QUANTITIES, describe_quantity
 from trainer.files.sheet_charts import draw_equaliser, draw_rung_costs
 from trainer.files.svg import write_svg
+from trainer.files.whole_file import write_whole
 from trainer.units import write_number, write_time
 
 WIDTH, EQUALISER_HEIGHT, RUNGS_HEIGHT = 680.0, 200.0, 240.0
@@ -75,17 +74,13 @@ def write_sheet_page(
     BadValue
         If it cannot be written.
     """
-    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        beside.write_text(make_sheet_page(sheet, targets, checks), encoding="utf-8")
-        beside.replace(path)
+        # It can be made again from the sheet at any time.
+        with write_whole(path, synced=False) as beside:
+            beside.write_text(make_sheet_page(sheet, targets, checks), encoding="utf-8")
     except OSError as error:
         reason = (error.strerror or type(error).__name__).lower()
         raise BadValue("sheet", "page", path, f"a place that can be written ({reason})") from None
-    finally:
-        with suppress(OSError):
-            beside.unlink(missing_ok=True)
 
 
 def make_sheet_page(sheet: Sheet, targets: Mapping[str, Target], checks: Sequence[Mapping[str, Any]] = ()) -> str:

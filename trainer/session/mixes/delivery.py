@@ -6,52 +6,38 @@ from dataclasses import replace
 
 from trainer.decisions.candidate_verdicts import WITH_IT, WITHOUT
 from trainer.decisions.candidate_words import title_candidate
-from trainer.decisions.mix_jobs import (
-    BounceChecked,
-    CheckFile,
-    HearMoves,
-    HearSong,
-    HearSystems,
-    MakeBounce,
-    VersionsHeard,
-)
+from trainer.decisions.mix_jobs import HearMoves, HearSystems, VersionsHeard
 from trainer.decisions.round_verdicts import Next
 from trainer.decisions.rounds import Kind, Round
 from trainer.decisions.sheet import Candidate, Sheet
 from trainer.session import intents
 from trainer.session.intents import Intent
 from trainer.session.mixes import keys
+from trainer.session.mixes.bounces import act_on_bounce, list_bounce_parts, offer_making
 from trainer.session.mixes.candidates import word_round
-from trainer.session.mixes.listening import HEARD_WORDS, LAST
 from trainer.session.mixes.moving import ask_blind, find_following, finish_step, get_sheet, keep, put, want
 from trainer.session.mixes.step_page import make_step_page
-from trainer.session.pages import Choices, Entry, Items, PageView, Part, Prose
+from trainer.session.pages import Choices, Items, PageView, Part, Prose
 from trainer.session.pages import Sheet as Card
 from trainer.session.state import State
-from trainer.session.typing_line import act_on_line, offer_paths
+from trainer.session.typing_line import act_on_line
 from trainer.session.view import Button, PlanItem
 from trainer.session.world import World
-from trainer.units import write_time
 
 KINDS: dict[Next, Kind] = {"prefer": "prefer", "apart": "apart", "again": "prefer"}
-DEPTHS = ((24, "24 bits"), (16, "16 bits, dithered"), (32, "32 bits, floating point"))
-RATES = ((0, "as the mix"), (44100, "44.1 kHz"), (48000, "48 kHz"))
 WHOLE = "whole"
 
 
 def view_delivery(state: State, world: World) -> PageView:
-    """Word the whole on the left, the bounce and its check on the right."""
-    left: tuple[Part, ...] = (_word_whole(state, world),)
-    right: list[Part] = [_word_bounce(state, world)]
-    if state.mix.checked is not None:
-        right.append(_word_checked(state.mix.checked, state.mix.marks))
+    """Word the whole and what is open on the left, the files and their check on the right."""
+    left: list[Part] = [_word_whole(state, world)]
     left_open = list_open(get_sheet(state))
     if left_open:
-        right.append(Card("Still open", tuple(Prose(line) for line in left_open)))
+        left.append(Card("Still open", tuple(Prose(line) for line in left_open)))
     finish = Button("Finish all the same" if left_open else "Finish", intents.Do("finish"), main=not left_open)
-    dock: tuple[Part, ...] = (Choices((finish,)),)
+    dock: tuple[Part, ...] = (Choices((offer_making(state, world), finish)),)
     page = f"The sheet: {state.mix.sheet_page}" if state.mix.sheet_page else ""
-    return make_step_page(state, world, (left, tuple(right)), keys.STEP, page, dock)
+    return make_step_page(state, world, (tuple(left), list_bounce_parts(state, world)), keys.STEP, page, dock)
 
 
 def act_on_delivery(state: State, intent: Intent, world: World) -> State | None:
@@ -60,13 +46,8 @@ def act_on_delivery(state: State, intent: Intent, world: World) -> State | None:
     if typed is not None:
         return typed
     sheet = get_sheet(state)
-    if isinstance(intent, intents.GiveAnswer):
-        return want(state, MakeBounce(sheet, world.files.make_whole(intent.text)), world)
-    if isinstance(intent, intents.DropFile):
-        return want(state, CheckFile(sheet, intent.path), world)
-    if isinstance(intent, intents.GoOn):
-        return _bounce(state, world)
-    return _do(state, intent, sheet, world) if isinstance(intent, intents.Do) else None
+    done = _do(state, intent, sheet, world) if isinstance(intent, intents.Do) else None
+    return done if done is not None else act_on_bounce(state, intent, world)
 
 
 def take_whole(state: State, heard: VersionsHeard, world: World) -> State:
@@ -87,14 +68,6 @@ def take_whole_round(state: State, held: Round, world: World) -> State:
     return put(keep(state, replace(sheet, whole=whole), world), page="step")
 
 
-def take_checked(state: State, checked: BounceChecked, world: World) -> State:
-    """Take in a file that was made or checked."""
-    sheet = get_sheet(state)
-    bounced = (*(each for each in sheet.delivery.bounced if each.path != checked.bounced.path), checked.bounced)
-    sheet = replace(sheet, delivery=replace(sheet.delivery, bounced=bounced))
-    return put(keep(state, sheet, world), page="step", checked=checked)
-
-
 def _do(state: State, intent: intents.Do, sheet: Sheet, world: World) -> State | None:
     """Do what one of the buttons says."""
     kept = sheet.list_kept()
@@ -111,18 +84,6 @@ def _do(state: State, intent: intents.Do, sheet: Sheet, world: World) -> State |
         return want(put(state, chosen=intent.value), job, world)
     if intent.what == "systems":
         return want(state, HearSystems(state.mix.path, kept), world)
-    if intent.what == "depth":
-        return keep(state, replace(sheet, delivery=replace(sheet.delivery, bit_depth=int(intent.value))), world)
-    if intent.what == "rate":
-        return keep(state, replace(sheet, delivery=replace(sheet.delivery, rate_hz=int(intent.value))), world)
-    if intent.what == "bounce":
-        return _bounce(state, world)
-    if intent.what == "check":
-        return (
-            want(state, CheckFile(sheet, world.files.make_whole(state.typed)), world) if state.typed.strip() else state
-        )
-    if intent.what == "last" and state.mix.checked is not None:
-        return want(put(state, chosen=LAST, marks=()), HearSong(state.mix.checked.bounced.path), world)
     if intent.what == "finish":
         state = finish_step(state, world)
         return replace(state, message=f"Finished. The sheet is {state.mix.sheet_page}.")
@@ -141,17 +102,6 @@ def list_open(sheet: Sheet) -> tuple[str, ...]:
         ("The check of the file fails.", bool(failed)),
     )
     return tuple(line for line, there in lines if there)
-
-
-def _bounce(state: State, world: World) -> State:
-    """Make a file: where it was typed, or beside the mix."""
-    path = state.typed.strip() or suggest_path(state)
-    return want(state, MakeBounce(get_sheet(state), world.files.make_whole(path)), world)
-
-
-def suggest_path(state: State) -> str:
-    """Suggest a path beside the mix."""
-    return f"{state.mix.path.rsplit('.', 1)[0]} master.wav"
 
 
 def _name_versions(chosen: str, sheet: Sheet) -> tuple[str, str]:
@@ -189,29 +139,3 @@ def _word_whole(state: State, world: World) -> Card:
 def _offer_without(number: int, kept: Candidate) -> PlanItem:
     ask = intents.Do("whole", kept.candidate)
     return PlanItem(number, title_candidate(kept), "all moves against all but this one", "", "", ask, False)
-
-
-def _word_bounce(state: State, world: World) -> Card:
-    """Word how the file is made."""
-    delivery = get_sheet(state).delivery
-    depths = tuple(
-        Button(name, intents.Do("depth", str(bits)), selected=delivery.bit_depth == bits) for bits, name in DEPTHS
-    )
-    rates = tuple(
-        Button(name, intents.Do("rate", str(rate)), selected=delivery.rate_hz == rate) for rate, name in RATES
-    )
-    entry = Entry("The file", state.typed, suggest_path(state), offer_paths(state, world))
-    make = Button("Bounce", intents.Do("bounce"), main=state.mix.checked is None)
-    check = Button("Check this file instead", intents.Do("check"))
-    said = "Rate conversion, limiter, peak check, fades, dither last. Written beside and renamed when it is whole."
-    return Card("The bounce", (Choices(depths), Choices(rates), entry, Choices((make, check)), Prose(said, "muted")))
-
-
-def _word_checked(checked: BounceChecked, marks: tuple[tuple[float, str], ...]) -> Card:
-    """Word the verdict on a file."""
-    lines = [Prose(line) for line in checked.lines]
-    if marks:
-        said = "; ".join(f"{HEARD_WORDS[kind]} at {write_time(at_s)}" for at_s, kind in marks)
-        lines.append(Prose(f"On the last listen you marked {said}."))
-    listen = Choices((Button("A last listen, from start to end", intents.Do("last")),))
-    return Card("Checked", (*lines, listen))

@@ -1,0 +1,58 @@
+"""Songs read and measured once, and kept for as long as a session works on them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from trainer.app.checking import gather_evidence
+from trainer.audio.clip import Clip
+from trainer.decisions.evidence import Evidence
+from trainer.exercise.song import Song
+from trainer.files.paths import identify_file
+from trainer.files.sound_reading import describe_own_song, read_song
+from trainer.workshop.desk import Tell
+
+# Of the picture of a loop.
+OUTLINE_COLUMNS = 200
+# A mix, ten references and a bounce.
+MOST_SONGS = 12
+
+
+@dataclass(frozen=True)
+class OpenedSong:
+    """Hold a song that was read and measured."""
+
+    song: Song
+    evidence: Evidence
+
+    @property
+    def clip(self) -> Clip:
+        """Its sound at the rate of work."""
+        return self.song.clip
+
+
+class SongShelf:
+    """Keep songs as they were read; a file that has changed is read again."""
+
+    def __init__(self) -> None:
+        self._songs: dict[tuple[str, int, int], OpenedSong] = {}
+
+    def read(self, path: str, tell: Tell) -> OpenedSong:
+        """Read and measure a song, or take it as it was read.
+
+        Raises
+        ------
+        BadValue
+            If it cannot be read; see `read_song`.
+        """
+        place = Path(path).expanduser()
+        key = identify_file(path)
+        if key not in self._songs:
+            tell(0.02, f"Reading {place.name}")
+            song = read_song(describe_own_song(path))
+            tell(0.1, f"Measuring {place.name}")
+            self._songs[key] = OpenedSong(song, gather_evidence(str(place)))
+            while len(self._songs) > MOST_SONGS:
+                self._songs.pop(next(iter(self._songs)))
+        return self._songs[key]
