@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from functools import lru_cache
 
@@ -18,13 +19,14 @@ from trainer.audio.clip import Clip
 from trainer.decisions.balance import compare_balance
 from trainer.decisions.balance_reading import SongBalance, read_balance
 from trainer.decisions.bounces import Stretch
+from trainer.decisions.compressor_bench import find_gap_ms
 from trainer.decisions.evidence import Evidence
 from trainer.decisions.sheet import Candidate
 from trainer.decisions.song_results import list_steps, measure_candidate
 from trainer.decisions.sweetening import MOST_CANDIDATES, PROPOSERS, propose_sweetening
 from trainer.decisions.sweetening_bands import measure_swings, propose_band
 from trainer.decisions.sweetening_colour import propose_saturation, propose_top_harmonics, propose_width
-from trainer.decisions.sweetening_compression import find_gap_ms, propose_compression
+from trainer.decisions.sweetening_compression import propose_compression
 from trainer.decisions.sweetening_ground import Ground, lay_ground
 from trainer.dsp.song_chain import Step, render_song
 from trainer.errors import NotReachable
@@ -80,6 +82,25 @@ def test_the_release_comes_from_the_beat(compression: Candidate) -> None:
     assert compression.results.get("roughness_on_bass_db", -99.0) < -40
     assert compression.results["reduction_on_hits_db"] == pytest.approx(1.5, abs=0.3)
     assert compression.settings["side_chain_hz"] == 0 and "500 ms" in compression.reason
+
+
+def test_the_reason_states_what_was_measured(compression: Candidate) -> None:
+    """Peaks by numpy over the loudness by libebur128, without its offset of −0.691 dB (ITU-R BS.1770): to 0.5 dB."""
+    song = make_song()
+    loop = song.with_samples(song.samples[round(LOUD.start_s * RATE_HZ) : round(LOUD.end_s * RATE_HZ)])
+    seconds = np.abs(loop.samples).max(axis=1).reshape(-1, RATE_HZ).max(axis=1)
+    over_db = 20 * math.log10(float(seconds.mean())) - (read_lufs(loop) + 0.691)
+    said = re.search(r"stand ([0-9.]+) dB over the song; ([0-9.]+) dB off them", compression.reason)
+    assert said is not None
+    assert float(said[1]) == pytest.approx(over_db, abs=0.5)
+    assert float(said[2]) == pytest.approx(1.5, abs=0.06)
+
+
+def test_the_slowest_release_that_fits_is_taken(compression: Candidate) -> None:
+    """The window it was chosen from goes with it, and ends at it."""
+    low, high = (compression.results[f"release_window_{end}_ms"] for end in ("from", "to"))
+    assert low < high == compression.settings["release_ms"]
+    assert f"Releases from {low:.0f} to {high:.0f} ms fit" in compression.reason
 
 
 def test_results_are_those_of_the_whole_song(compression: Candidate) -> None:

@@ -39,6 +39,10 @@ def title_candidate(candidate: Candidate) -> str:
         parts.append(f"{write_number(candidate.settings['slope_per_octave_db'], 0)} dB per octave")
     else:
         parts.append(f"{write_amount(candidate.amount)} {candidate.unit}")
+    if candidate.move == "compressor":
+        parts.append(f"release {write_number(candidate.settings['release_ms'], 0)} ms")
+        if candidate.settings.get("side_chain_hz"):
+            parts.append(f"side-chain {write_frequency(candidate.settings['side_chain_hz'])}")
     return ", ".join(parts)
 
 

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
-from scipy.fft import rfft
+import scipy
 
 from trainer.audio.clip import Clip
 from trainer.decisions.sheet import Candidate
@@ -80,7 +80,7 @@ def measure_swings(song: Clip, edges_hz: tuple[float, ...]) -> npt.NDArray[np.fl
         part = song.samples[first : first + length].T
         if part.shape[1] < length:
             break
-        spectrum = (np.abs(rfft(part * window, axis=1)) ** 2).sum(axis=0)
+        spectrum = (np.abs(scipy.fft.rfft(part * window, axis=1)) ** 2).sum(axis=0)
         powers.append([spectrum[low:high].sum() for low, high in pairwise(places)])
     bands = np.asarray(powers, dtype=np.float64).reshape(-1, len(places) - 1)
     whole = bands.sum(axis=1)

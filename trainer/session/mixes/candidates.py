@@ -6,7 +6,8 @@ from dataclasses import replace
 
 from trainer.decisions.candidate_verdicts import WITH_IT, WITHOUT, judge_candidate
 from trainer.decisions.candidate_words import VERDICT_WORDS, describe_state, title_candidate
-from trainer.decisions.mix_jobs import HearMoves, VersionsHeard
+from trainer.decisions.compressor_settings import TOOL, WINDOW, keep_one_setting, list_other_settings, name_setting
+from trainer.decisions.mix_jobs import HearMoves, TrySettings, VersionsHeard
 from trainer.decisions.round_verdicts import Next, confirm, judge_preference
 from trainer.decisions.round_words import describe_confirmation, describe_round
 from trainer.decisions.rounds import Kind, Round
@@ -16,6 +17,7 @@ from trainer.session import intents
 from trainer.session.blind import toggle_sound
 from trainer.session.intents import Intent
 from trainer.session.mixes import keys
+from trainer.session.mixes.compressor_figures import draw_window
 from trainer.session.mixes.moving import (
     ask_blind,
     find_following,
@@ -29,7 +31,7 @@ from trainer.session.mixes.moving import (
 from trainer.session.mixes.own_ear import describe_own_ear
 from trainer.session.mixes.results import word_results
 from trainer.session.mixes.step_page import make_step_page
-from trainer.session.pages import Balance, Choices, Loop, PageView, Part, Prose, Table
+from trainer.session.pages import Balance, Choices, Loop, PageView, Part, Picture, Prose, Table
 from trainer.session.pages import Sheet as Card
 from trainer.session.round_parts import draw_round
 from trainer.session.sittings import list_sitting
@@ -53,7 +55,7 @@ def choose_candidate(state: State, candidate: Candidate, world: World) -> State:
     """Have the song rendered without and with a move, after all others that are kept."""
     sheet = get_sheet(state).with_candidate(candidate)
     state = keep(state, sheet, world)
-    others = tuple(each for each in sheet.list_kept() if each.candidate != candidate.candidate)
+    others = _list_others(sheet, candidate)
     both = tuple(sorted((*others, candidate), key=lambda each: place_in_chain(each.move)))
     return want(put(state, chosen=candidate.candidate), HearMoves(state.mix.path, others, both), world)
 
@@ -77,7 +79,8 @@ def view_candidate(state: State, world: World) -> PageView:
     about: list[Part] = [Prose(title_candidate(candidate), "figure"), Prose(candidate.reason)]
     if candidate.threshold:
         about.append(Prose(candidate.threshold, "muted"))
-    measured = Table((), word_results(candidate.results))
+    about += _offer_settings(candidate)
+    measured = Table((), word_results({name: v for name, v in candidate.results.items() if name not in WINDOW}))
     left: tuple[Part, ...] = (
         Card("The move you are weighing", tuple(about)),
         Card(
@@ -114,8 +117,11 @@ def act_on_candidate(state: State, intent: Intent, world: World) -> State | None
         return None
     if intent.what == "apart":
         return ask_blind(state, heard, NAMES, "apart", (WITHOUT, WITH_IT), world)
+    if intent.what == "settings" and candidate.move == TOOL:
+        return _open_settings(state, candidate, world)
     if intent.what in ("keep", "leave", "mix"):
         decided = replace(candidate, decision=intent.what)  # type: ignore[arg-type]
+        sheet = keep_one_setting(sheet, decided) if intent.what == "keep" else sheet
         return open_step(keep(state, sheet.with_candidate(decided), world), candidate.step, world)
     return None
 
@@ -158,6 +164,32 @@ def find_offered(sheet: Sheet, name: str, proposed: tuple[Candidate, ...]) -> Ca
 def count_weighed_today(sheet: Sheet, world: World) -> int:
     """Count the moves that were weighed in this sitting."""
     return sum(bool(list_sitting(each.rounds, world)) for each in sheet.candidates)
+
+
+def _list_others(sheet: Sheet, candidate: Candidate) -> tuple[Candidate, ...]:
+    """List the kept moves beside a candidate: of one tool no two settings are heard at once."""
+    same = {each.candidate for each in (candidate, *list_other_settings(candidate, sheet.candidates))}
+    return tuple(each for each in sheet.list_kept() if each.candidate not in same)
+
+
+def _open_settings(state: State, candidate: Candidate, world: World) -> State:
+    """Have a compressor made ready at many settings."""
+    kept = _list_others(get_sheet(state), candidate)
+    return want(state, TrySettings(state.mix.path, candidate, kept), world)
+
+
+def _offer_settings(candidate: Candidate) -> tuple[Part, ...]:
+    """Show the releases that fit, and offer to set another one; only a bus compressor has any."""
+    if candidate.move != TOOL:
+        return ()
+    parts: list[Part] = []
+    if all(name in candidate.results for name in WINDOW):
+        low, high = (candidate.results[name] for name in WINDOW)
+        parts += [
+            Prose("Releases that fit on the loud stretch, and this one:", "muted"),
+            Picture(draw_window(candidate.settings["release_ms"], low, high)),
+        ]
+    return (*parts, Choices((Button("Set the release", intents.Do("settings")),)))
 
 
 def _follow(candidate: Candidate, world: World) -> Next:
@@ -203,11 +235,19 @@ def _word_evidence(candidate: Candidate, sheet: Sheet, world: World) -> Card:
         parts.append(Prose(words, "muted"))
     verdict = VERDICT_WORDS[candidate.verdict]
     parts.append(Prose(f"{verdict[0].upper()}{verdict[1:]}.", "title"))
+    parts += [Prose(line, "muted") for line in _word_other_settings(candidate, sheet)]
     if candidate.verdict == "below_hearing":
         parts.append(Prose("It may still be part of a sum that wins as a whole.", "muted"))
     if count_weighed_today(sheet, world) >= MOST_A_SITTING:
         parts.append(Prose("Four moves are enough for one sitting; the others can wait for tomorrow.", "muted"))
     return Card("What your ear said", tuple(parts))
+
+
+def _word_other_settings(candidate: Candidate, sheet: Sheet) -> tuple[str, ...]:
+    """Say what was heard of other settings of the same tool, and that it does not count here."""
+    heard = [each for each in list_other_settings(candidate, sheet.candidates) if each.rounds]
+    said = [f"{name_setting(each.settings)}: {describe_state(each)}" for each in heard]
+    return (f"Heard with other settings, and no evidence for this one: {'; '.join(said)}.",) if said else ()
 
 
 def word_round(held: Round) -> tuple[Part, ...]:
