@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -14,8 +15,8 @@ from scipy.signal import welch
 
 from tests.decisions.steady_songs import RATE_HZ, describe, flat, make_steady
 from trainer.audio.clip import Clip
-from trainer.decisions.balance import Comparison, compare_balance
-from trainer.decisions.balance_moves import BalanceProposals, find_regions, propose_balance
+from trainer.decisions.balance import BalanceRow, Comparison, compare_balance
+from trainer.decisions.balance_moves import BalanceProposals, find_left_db, find_regions, propose_balance
 from trainer.decisions.balance_reading import BANDS_HZ, SongBalance, read_balance
 from trainer.decisions.balance_words import name_band, name_row, word_rows
 from trainer.decisions.loud_sections import find_loud_spans
@@ -179,6 +180,59 @@ def test_references_that_differ_are_a_range() -> None:
     # More bass is more loudness too, by a few tenths.
     assert low == pytest.approx(-3.4, abs=0.6) and high == pytest.approx(3.1, abs=0.6)
     assert propose_balance(comparison).candidates == ()
+
+
+@lru_cache(maxsize=2)
+def compare_plain(references: int) -> Comparison:
+    """Compare a plain noise with plain noises."""
+    return compare(flat, references)
+
+
+def propose_for(references: int, **values_db: float) -> BalanceProposals:
+    """Propose for bands that lie so far from the middle, by their names ``b0`` to ``b7``; the others lie on it."""
+    rows = tuple(
+        BalanceRow("band", band, 0.0, values_db.get(f"b{place}", 0.0), (-0.2, 0.0, 0.2)[:references])
+        for place, band in enumerate(BANDS_HZ)
+    )
+    return propose_balance(replace(compare_plain(references), rows=rows))
+
+
+def give_bell_db(frequencies_hz: Values, centre_hz: float, gain_db: float, q: float) -> Values:
+    """Give the analogue bell of R. Bristow-Johnson's Audio EQ Cookbook: (s² + s A/Q + 1) / (s² + s/(A Q) + 1)."""
+    s, a = 1j * frequencies_hz / centre_hz, 10 ** (gain_db / 40)
+    return np.asarray(20 * np.log10(np.abs((s * s + s * a / q + 1) / (s * s + s / (a * q) + 1))))
+
+
+def test_what_is_left_of_moves_is_the_sum_of_their_curves() -> None:
+    """The Cookbook's bells in closed form: 1 dB at 354 Hz, and what a neighbour at 173 Hz leaves of it."""
+    (low,), (high,) = propose_for(3, b2=2.7).candidates, propose_for(3, b3=-2.7).candidates
+    hz = np.geomspace(250, 500, 2001)
+    curves = [give_bell_db(hz, math.sqrt(a * b), gain, 1.0) for a, b, gain in ((120, 250, -1.0), (250, 500, 1.0))]
+    assert find_left_db((high,), (250.0, 500.0)) == pytest.approx(float(curves[1].mean()), abs=0.005)
+    assert find_left_db((low, high), (250.0, 500.0)) == pytest.approx(float(sum(curves).mean()), abs=0.005)
+
+
+@pytest.mark.parametrize("place", range(7))
+def test_neighbours_that_would_cancel_are_not_both_proposed(place: int) -> None:
+    """Opposite 1 dB in bands side by side undo each other by a third or so: the larger difference gets the move."""
+    proposals = propose_for(3, **{f"b{place}": 2.9, f"b{place + 1}": -2.5})
+    (candidate,) = proposals.candidates
+    assert candidate.amount == -1.0 and "partly cancel" in proposals.note
+
+
+def test_moves_far_apart_stay() -> None:
+    """Three octaves between them: both are proposed, and each leaves the other its decibel."""
+    found = propose_for(3, b2=2.9, b5=-2.7)
+    assert [each.amount for each in found.candidates] == [-1.0, 1.0] and found.note == ""
+
+
+@pytest.mark.parametrize("references", [1, 2])
+def test_few_references_get_one_move_and_why_is_said(references: int) -> None:
+    """One or two songs are a taste: the largest difference only; common practice, no source."""
+    found = propose_for(references, b2=2.9, b5=-2.7)
+    (candidate,) = found.candidates
+    assert candidate.move == "bell" and candidate.amount == -1.0
+    assert "three or more" in found.note
 
 
 def test_a_proposed_move_brings_the_mix_nearer() -> None:

@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
-from scipy.fft import irfft, next_fast_len, rfft
+import scipy
 
 from trainer.decisions.balance_reading import BANDS_HZ, SongBalance
 from trainer.decisions.loud_sections import LEAST_COMPARED_S, LOUD_SHARE
@@ -164,7 +164,7 @@ def compare_outlines(a: npt.NDArray[np.float32], b: npt.NDArray[np.float32]) -> 
     least = min(a.size, b.size) // 2
     if least < 100:
         return 0.0
-    size = next_fast_len(a.size + b.size, real=True)
+    size = scipy.fft.next_fast_len(a.size + b.size, real=True)
     lags = np.arange(-(b.size - least), a.size - least + 1)
     sums = [_correlate(x, y, size)[lags] for x, y in _list_products(a, b)]
     count, of_a, of_b, squares_a, squares_b, product = sums
@@ -186,7 +186,7 @@ def _list_products(
 
 def _correlate(x: npt.NDArray[np.float64], y: npt.NDArray[np.float64], size: int) -> npt.NDArray[np.float64]:
     """Sum ``x[n + lag] * y[n]``; a lag below 0 is read from the end."""
-    return np.asarray(irfft(rfft(x, size) * rfft(y, size).conj(), size))
+    return np.asarray(scipy.fft.irfft(scipy.fft.rfft(x, size) * scipy.fft.rfft(y, size).conj(), size))
 
 
 def _make_rows(mix: SongBalance, references: Sequence[SongBalance]) -> tuple[BalanceRow, ...]:

@@ -7,17 +7,29 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import linregress
+import scipy
 
 from trainer.decisions.balance import BalanceRow, Comparison
-from trainer.decisions.balance_words import word_lean, word_move, word_region_back, word_resonance
+from trainer.decisions.balance_words import (
+    word_cancelled,
+    word_few_references,
+    word_lean,
+    word_move,
+    word_region_back,
+    word_resonance,
+)
 from trainer.decisions.sheet import Candidate
+from trainer.dsp.equaliser.filter_move import FilterMove
 from trainer.dsp.move import complete_settings
 from trainer.dsp.moves import MOVES
 
 # All of it common practice, no source: within about 2 dB songs differ by themselves; a move is about 1 dB, and at
 # most three are weighed; what is out by more than 3 dB, and by more than a move beyond every reference, is the mix's.
 SPREAD_DB, LEAST_OUTSIDE_DB, MOVE_DB, MOST_MOVES, BACK_DB = 2.0, 0.5, 1.0, 3, 3.0
+# Fewer references than this are a taste and no range: one move is enough for that.
+RANGE_FROM = 3
+# A move of which another one leaves less than this where it is meant to act, or less of it than this share, is none.
+LEAST_LEFT_DB, LEAST_LEFT_SHARE, POINTS_AN_OCTAVE = 0.5, 0.75, 12
 # A lean is one line through all bands: it has to explain this much of them, and to come to this at either end.
 LEAN_SHARE, LEAN_END_DB, LEAN_PIVOT_HZ = 0.8, 1.0, 1000.0
 # A third octave that stands so far out of the two on either side of it is a ring and no balance; below 125 Hz it is
@@ -70,7 +82,7 @@ class BalanceProposals:
     back_to_mix : tuple of str
         Sentences.
     note : str
-        Why there is no move, where there is none.
+        Why there are no moves, or fewer than there are differences; empty otherwise.
     """
 
     candidates: tuple[Candidate, ...]
@@ -104,10 +116,57 @@ def propose_balance(comparison: Comparison) -> BalanceProposals:
         for region in regions
         if region.for_the_mix
     ]
+    count = len(comparison.references)
     wished = sorted((r for r in regions if not r.for_the_mix), key=lambda region: -abs(region.from_middle_db))
-    moves = tuple(_make_move(rows, region, len(comparison.references)) for region in wished[:MOST_MOVES])
-    note = "" if moves or back else "The mix lies among the references, or as near as songs differ by: leave it."
+    moves, note = _choose_moves([(_make_move(rows, region, count), _edges(rows, region)) for region in wished], count)
+    if not moves and not back:
+        note = "The mix lies among the references, or as near as songs differ by: leave it."
     return BalanceProposals(moves, tuple(back), note)
+
+
+def find_left_db(candidates: Sequence[Candidate], band_hz: tuple[float, float]) -> float:
+    """Give what is left of some moves together in a band: the mean of their gains over its octaves, dB.
+
+    Parameters
+    ----------
+    candidates : sequence of Candidate
+        Filters; their analogue curves are summed.
+    band_hz : (float, float)
+        Lowest and highest frequency.
+    """
+    octaves = math.log2(band_hz[1] / band_hz[0])
+    frequencies_hz = np.geomspace(*band_hz, max(2, round(POINTS_AN_OCTAVE * octaves) + 1))
+    gains_db = np.zeros(frequencies_hz.size)
+    for candidate in candidates:
+        move = MOVES[candidate.move]
+        assert isinstance(move, FilterMove)
+        gains_db += 20 * np.log10(np.abs(move.give_gain(frequencies_hz, candidate.settings)))
+    return float(scipy.integrate.trapezoid(gains_db, np.log2(frequencies_hz)) / octaves)
+
+
+def _choose_moves(
+    wished: Sequence[tuple[Candidate, tuple[float, float]]], count: int
+) -> tuple[tuple[Candidate, ...], str]:
+    """Take moves, the furthest off first, that leave each other something; with why others are not among them."""
+    taken: list[tuple[Candidate, tuple[float, float]]] = []
+    cancelled: list[tuple[float, float]] = []
+    for candidate, band_hz in wished:
+        together = [*taken, (candidate, band_hz)]
+        if all(_is_left(move, band, [each for each, _ in together]) for move, band in together):
+            taken = together
+        else:
+            cancelled.append(band_hz)
+    most = MOST_MOVES if count >= RANGE_FROM else 1
+    notes = [word_cancelled(cancelled)] if cancelled else []
+    notes += [word_few_references(count)] if len(taken) > most else []
+    return tuple(move for move, _ in taken[:most]), " ".join(notes)
+
+
+def _is_left(move: Candidate, band_hz: tuple[float, float], moves: Sequence[Candidate]) -> bool:
+    """Tell whether enough of a move is left among others."""
+    alone_db, sign = find_left_db((move,), band_hz), math.copysign(1.0, move.amount)
+    least_db = max(LEAST_LEFT_DB, LEAST_LEFT_SHARE * abs(alone_db))
+    return find_left_db(moves, band_hz) * sign >= min(least_db, abs(alone_db))
 
 
 def find_regions(rows: Sequence[BalanceRow], rings: Sequence[Ring] = ()) -> tuple[Region, ...]:
@@ -170,7 +229,7 @@ def _find_lean(rows: Sequence[BalanceRow]) -> float | None:
         return None
     octaves = [math.log2(math.sqrt(low * high)) for (low, high), _ in known]
     values = [value for _, value in known]
-    line = linregress(octaves, values)
+    line = scipy.stats.linregress(octaves, values)
     fits = line.rvalue**2 >= LEAN_SHARE and min(abs(values[0]), abs(values[-1])) >= LEAN_END_DB
     return float(line.slope) * math.log2(1000) if fits and values[0] * values[-1] < 0 else None
 

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.ndimage import uniform_filter1d
-from scipy.signal import sosfreqz
+import scipy
 
 from trainer.audio.clip import Clip
 from trainer.audio.file_form import FileForm
@@ -161,7 +160,7 @@ def measure_spans(clip: Clip, spans: tuple[Span, ...]) -> LongTermSpectrum:
 def _weigh(spectrum: LongTermSpectrum, rate_hz: int) -> float:
     """Give the loudness of a spectrum without gates, LUFS; ITU-R BS.1770-5, Annex 1, from its lines."""
     lines = np.arange(spectrum.power.shape[1]) * spectrum.width_hz
-    _, gain = sosfreqz(design_k_weighting(rate_hz), np.minimum(2 * np.pi * lines / rate_hz, np.pi))
+    _, gain = scipy.signal.sosfreqz(design_k_weighting(rate_hz), np.minimum(2 * np.pi * lines / rate_hz, np.pi))
     power = float((spectrum.power.sum(axis=0) * np.abs(gain) ** 2).sum())
     lufs = standards.LOUDNESS_OFFSET_DB + 10 * math.log10(max(power, 1e-20))
     return lufs if lufs > standards.ABSOLUTE_GATE_LUFS else -math.inf
@@ -192,4 +191,4 @@ def _outline(power: Values) -> npt.NDArray[np.float32]:
         return np.zeros(0, dtype=np.float32)
     floor = max(float(power.max()), 1e-20) * 10 ** (-OUTLINE_DB / 10)
     levels = 10 * np.log10(np.maximum(power, floor))
-    return np.asarray(levels - uniform_filter1d(levels, OUTLINE_STEPS), dtype=np.float32)
+    return np.asarray(levels - scipy.ndimage.uniform_filter1d(levels, OUTLINE_STEPS), dtype=np.float32)

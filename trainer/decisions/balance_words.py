@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from trainer.decisions.balance import BalanceRow, Comparison
 from trainer.units import write_frequency, write_number
 
@@ -45,6 +47,22 @@ def word_move(band_hz: tuple[float, float], from_middle_db: float, outside_db: f
         f"At equal loudness the mix holds {much} dB {more} than the middle of {count} references from "
         f"{_span(band_hz)}, {beyond} dB beyond all of them."
     )
+
+
+def word_cancelled(bands_hz: Sequence[tuple[float, float]]) -> str:
+    """Say that a difference has no move of its own, because it and another one would undo each other."""
+    spans = " and ".join(_span(band) for band in bands_hz)
+    verb = "gets" if len(bands_hz) == 1 else "get"
+    return (
+        f"What differs from {spans} {verb} no move: beside it lies a larger difference the other way, and two moves "
+        "there would partly cancel."
+    )
+
+
+def word_few_references(count: int) -> str:
+    """Say why there is only one move."""
+    known = "one reference" if count == 1 else "two references"
+    return f"With {known} only the largest difference gets a move: three or more tell what songs differ by anyway."
 
 
 def word_lean(bottom_db: float, top_db: float, count: int) -> str:

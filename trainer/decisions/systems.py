@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.signal import butter
+import scipy
 
 from trainer.audio.clip import Clip
 from trainer.dsp.matching import MatchedLoop, match_loops
@@ -80,11 +80,23 @@ def limit_to_system(loop: Clip, name: str) -> Clip:
         If there is no such system.
     """
     system = _find(name)
-    folded = fold_to_mono(loop) if system.mono else loop
-    sections = design_system(system, loop.rate_hz)
+    return limit_to_range(fold_to_mono(loop) if system.mono else loop, system.low_hz, system.high_hz)
+
+
+def limit_to_range(loop: Clip, low_hz: float, high_hz: float) -> Clip:
+    """Let through what lies in a range, in steady state; same length, and the loop itself where nothing is limited.
+
+    Parameters
+    ----------
+    loop : Clip
+        One round.
+    low_hz, high_hz : float
+        3 dB down there, 24 dB an octave beyond; 0 and infinity leave a side open.
+    """
+    sections = design_limits(low_hz, high_hz, loop.rate_hz)
     if sections is None:
-        return folded
-    return run_round(lambda: SectionFilter(sections), folded, round(RUN_UP_S * loop.rate_hz))
+        return loop
+    return run_round(lambda: SectionFilter(sections), loop, round(RUN_UP_S * loop.rate_hz))
 
 
 def play_on_systems(loop: Clip, names: tuple[str, ...] = tuple(SYSTEMS)) -> tuple[MatchedLoop, ...]:
@@ -114,13 +126,13 @@ def play_on_systems(loop: Clip, names: tuple[str, ...] = tuple(SYSTEMS)) -> tupl
     return match_loops((loop, *made))
 
 
-def design_system(system: System, rate_hz: int) -> npt.NDArray[np.float64] | None:
-    """Design a system's filters, Butterworth of the fourth order, as sections; None where nothing is limited."""
+def design_limits(low_hz: float, high_hz: float, rate_hz: int) -> npt.NDArray[np.float64] | None:
+    """Design a range's filters, Butterworth of the fourth order, as sections; None where nothing is limited."""
     parts = []
-    if system.low_hz > 0:
-        parts.append(butter(ORDER, system.low_hz, "highpass", fs=rate_hz, output="sos"))
-    if system.high_hz < HIGHEST_SHARE * rate_hz:
-        parts.append(butter(ORDER, system.high_hz, "lowpass", fs=rate_hz, output="sos"))
+    if low_hz > 0:
+        parts.append(scipy.signal.butter(ORDER, low_hz, "highpass", fs=rate_hz, output="sos"))
+    if high_hz < HIGHEST_SHARE * rate_hz:
+        parts.append(scipy.signal.butter(ORDER, high_hz, "lowpass", fs=rate_hz, output="sos"))
     return np.concatenate(parts) if parts else None
 
 

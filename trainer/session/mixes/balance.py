@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from trainer.decisions.balance_moves import RANGE_FROM
 from trainer.decisions.mix_jobs import CompareSongs, HearBeside, Propose, Proposed, SongsCompared
 from trainer.decisions.sheet import Candidate, Reference
 from trainer.errors import BadValue
 from trainer.session import intents
 from trainer.session.intents import Intent
 from trainer.session.mixes import keys
-from trainer.session.mixes.band_figure import draw_bands
+from trainer.session.mixes.band_figure import BEYOND, LEGEND, STEPS_DB, draw_bands, find_largest
 from trainer.session.mixes.candidates import choose_candidate, find_offered, offer_candidates
 from trainer.session.mixes.moving import finish_step, get_sheet, keep, put, want
 from trainer.session.mixes.step_page import make_step_page
@@ -30,7 +31,9 @@ def view_balance(state: State, world: World) -> PageView:
     left: tuple[Part, ...] = (_word_references(state, world),)
     if compared is not None and compared.rows:
         lines = (*compared.warnings, *compared.sent_back)
-        parts: list[Part] = [Picture(draw_bands(compared.rows)), *(Prose(line, "muted") for line in lines)]
+        legend = f"{LEGEND} {BEYOND}" if find_largest(compared.rows) > STEPS_DB[-1] else LEGEND
+        parts: list[Part] = [Picture(draw_bands(compared.rows)), Prose(legend, "small")]
+        parts += [Prose(line, "muted") for line in lines]
         left = (Sheet("Your mix against them, at equal loudness", tuple(parts)), *left)
     right: tuple[Part, ...] = (_word_moves(state),)
     following = Button("Next: sweetening", intents.Do("finish"), main=not _is_to_compare(state))
@@ -128,12 +131,14 @@ def _word_moves(state: State) -> Sheet:
     sheet, bottom, compared = get_sheet(state), state.mix.bottom, state.mix.compared
     items = offer_candidates(sheet, "balance", _list_proposed(state))
     parts: list[Part] = [Items(items)] if items else []
-    if compared is not None and compared.rows and not compared.candidates:
-        parts.append(Prose("No broad move is proposed: the mix lies where its references lie.", "muted"))
+    if compared is not None and (compared.note or (compared.rows and not compared.candidates)):
+        said = compared.note or "No broad move is proposed: the mix lies where its references lie."
+        parts.append(Prose(said, "muted"))
     if not items and compared is None:
         parts.append(Prose("Moves are proposed once the mix has been compared. Leaving it is a result.", "muted"))
     if bottom is None:
         parts.append(Choices((Button("Check the very bottom", intents.Do("bottom")),)))
     else:
         parts += [Prose(line, "muted") for line in bottom.refused]
-    return Sheet("Moves, two or three at most, broad and about 1 dB", tuple(parts))
+    few = 0 < len(sheet.references) < RANGE_FROM
+    return Sheet(f"Moves, {'one' if few else 'two or three'} at most, broad and about 1 dB", tuple(parts))

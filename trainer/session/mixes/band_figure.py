@@ -4,62 +4,95 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 from trainer.decisions.mix_jobs import BandMarks
-from trainer.session.figure import Figure, Label, Mark, Path, Shape
+from trainer.session.figure import Area, Figure, Label, Mark, Path, Shape
 from trainer.units import write_number
 
-WIDTH, ROW = 540.0, 26.0
-LEFT, RIGHT, TOP = 136.0, 16.0, 10.0
-FOOT = 44.0
+# Drawn in half of a page the words come out as large as a page's muted text, also in the smallest window.
+WIDTH, WORDS = 640.0, 18.0
+ROW, APART, TOP, FOOT = 29.0, 10.0, 6.0, 30.0
+NAME, LEFT, RIGHT = 18.0, 218.0, 30.0
 STEPS_DB = (3.0, 6.0, 9.0, 12.0)
+LEGEND = "Blue marks: each reference. Dot: your mix. dB against the middle of the references."
+BEYOND = "A ring at the edge lies further out."
 
 
-def draw_bands(rows: Sequence[BandMarks]) -> Figure:
-    """Draw each row against the middle of the references; what lies further out stands at the edge, as an open ring."""
-    reach = _find_reach(rows)
-    height = TOP + ROW * len(rows) + FOOT
+def draw_bands(rows: Sequence[BandMarks], heard: Sequence[BandMarks] = ()) -> Figure:
+    """Draw each row against the middle of the references; what lies further out stands at the edge, as an open ring.
+
+    Parameters
+    ----------
+    rows : sequence of BandMarks
+        Bands, then sides, then density.
+    heard : sequence of BandMarks
+        Rows that are heard alone now: pointed at, and named in bold.
+    """
+    reach = find_reach(rows)
+    places = _place_rows(rows)
+    foot = places[-1] + ROW / 2 if places else TOP
     shapes: list[Shape] = []
     for value in (-reach, -reach / 2, 0.0, reach / 2, reach):
         x = _place(value, reach)
-        weight = 1.4 if value == 0 else 1.0
-        colour = "muted" if value == 0 else "rule"
-        shapes.append(Path(((x, TOP), (x, TOP + ROW * len(rows))), colour, weight))  # type: ignore[arg-type]
-        text = "middle" if value == 0 else f"{write_number(value, 1, True).removesuffix('.0')}"
-        shapes.append(Label((x, TOP + ROW * len(rows) + 16), text, "muted", 12.0, anchor="middle"))
-    for number, row in enumerate(rows):
-        shapes += _draw_row(row, TOP + ROW * (number + 0.5), reach)
-    shapes.append(
-        Label((LEFT, height - 6), "blue marks: each reference · dot: this mix · dB against their middle", "muted", 12.0)
-    )
-    return Figure(WIDTH, height, tuple(shapes), describe_bands(rows))
+        shapes.append(Path(((x, TOP), (x, foot)), "rule" if value else "muted", 1.0 if value else 1.4))
+        text = f"{write_number(value, 1, True).removesuffix('.0')}{' dB' if value == reach else ''}"
+        shapes.append(Label((x, foot + 21), text if value else "middle", "muted", WORDS, anchor="middle"))
+    for row, y in zip(rows, places, strict=True):
+        shapes += _draw_row(row, y, reach, row in heard)
+    return Figure(WIDTH, foot + FOOT, tuple(shapes), describe_bands(rows, heard))
 
 
-def describe_bands(rows: Sequence[BandMarks]) -> str:
-    """Say the same in words."""
-    said = [f"{row.name} {write_number(row.mix_db, 1, True)} dB" for row in rows if row.mix_db is not None]
-    return f"The mix against the middle of its references: {', '.join(said)}."
+def describe_bands(rows: Sequence[BandMarks], heard: Sequence[BandMarks] = ()) -> str:
+    """Say the same in words; where a part is heard, of that part alone."""
+    said = [f"{row.name} {write_number(row.mix_db, 1, True)} dB" for row in heard or rows if row.mix_db is not None]
+    return f"The mix against the middle of its references: {', '.join(said) or 'nothing to compare'}."
 
 
-def _draw_row(row: BandMarks, y: float, reach: float) -> list[Shape]:
+def find_heard(rows: Sequence[BandMarks], part: str, everything: str, sides: bool) -> tuple[BandMarks, ...]:
+    """Find the rows that are heard alone: of a band its level, or its sides; of everything the sides, or none."""
+    kind = "width" if sides else "band"
+    if part == everything and not sides:
+        return ()
+    return tuple(row for row in rows if row.kind == kind and part in (row.part, everything))
+
+
+def find_reach(rows: Sequence[BandMarks]) -> float:
+    """Give the least round reach that holds all values, 12 dB at most."""
+    largest = find_largest(rows)
+    return next((step for step in STEPS_DB if step >= largest), STEPS_DB[-1])
+
+
+def find_largest(rows: Sequence[BandMarks]) -> float:
+    """Give the value that lies furthest out, dB; 0 without any."""
+    values = [abs(v) for row in rows for v in (row.mix_db, *row.references_db) if v is not None and math.isfinite(v)]
+    return max(values, default=0.0)
+
+
+def _place_rows(rows: Sequence[BandMarks]) -> list[float]:
+    """Give the middle of each row, with some room where another kind begins."""
+    places = [TOP + ROW / 2] if rows else []
+    for before, row in pairwise(rows):
+        density = {"peaks", "hits"} >= {before.kind, row.kind}
+        places.append(places[-1] + ROW + (0.0 if density or before.kind == row.kind else APART))
+    return places
+
+
+def _draw_row(row: BandMarks, y: float, reach: float, heard: bool) -> list[Shape]:
     """Draw one row: its name, a short upright line for each reference, a dot for the mix."""
-    shapes: list[Shape] = [Label((0.0, y + 4.5), row.name, "ink", 13.0)]
+    shapes: list[Shape] = []
+    if heard:
+        shapes.append(Area(((2.0, y - 7), (13.0, y), (2.0, y + 7)), "ink"))
+    shapes.append(Label((NAME, y + 6), row.name, "ink", WORDS, "bold" if heard else "regular"))
     for value in row.references_db:
         if value is not None and abs(value) <= reach:
             x = _place(value, reach)
-            shapes.append(Path(((x, y - 7), (x, y + 7)), "blue", 2.0))
+            shapes.append(Path(((x, y - 9), (x, y + 9)), "blue", 3.0))
     if row.mix_db is not None:
         inside = abs(row.mix_db) <= reach
         x = _place(max(-reach, min(reach, row.mix_db)), reach)
-        shapes.append(Mark((x, y), "ink", 6.0, "dot" if inside else "ring"))
+        shapes.append(Mark((x, y), "ink", 7.5, "dot" if inside else "ring"))
     return shapes
-
-
-def _find_reach(rows: Sequence[BandMarks]) -> float:
-    """Give the least round reach that holds all values, 12 dB at most."""
-    values = [abs(v) for row in rows for v in (row.mix_db, *row.references_db) if v is not None and math.isfinite(v)]
-    largest = max(values, default=0.0)
-    return next((step for step in STEPS_DB if step >= largest), STEPS_DB[-1])
 
 
 def _place(value: float, reach: float) -> float:
