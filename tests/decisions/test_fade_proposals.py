@@ -52,17 +52,17 @@ def highest_after(clip: Clip, at_s: float) -> float:
 def test_the_start_is_just_before_the_first_sound() -> None:
     """Half a second of silence: a tenth is left, and the fade is over before the first sound."""
     found = propose(make_song())
-    assert found.music_from_s == pytest.approx(0.5, abs=0.005)
+    assert found.edges.music_from_s == pytest.approx(0.5, abs=0.005)
     assert found.fades.start_s == pytest.approx(0.4, abs=0.005)
     assert found.fades.start_s + found.fades.fade_in_s < 0.5
-    assert found.head_noise_lufs is None
+    assert found.edges.head_noise_lufs is None
 
 
 def test_noise_before_the_music_is_trimmed() -> None:
     """White noise of −60 dBFS RMS on two channels, K-weighted +3.8 dB of white noise less 0.7: about −54 LUFS."""
     song = make_song(silence_s=1.5, noise_rms=1e-3)
     found = propose(song)
-    assert found.head_noise_lufs == pytest.approx(-53.9, abs=1.0)
+    assert found.edges.head_noise_lufs == pytest.approx(-53.9, abs=1.0)
     assert 1.3 <= found.fades.start_s <= 1.5 and "Noise" in found.reasons[0]
     assert check_fades(song, found.fades).clean
 
@@ -74,7 +74,7 @@ def test_the_tail_is_not_cut_before_the_room_ends(decay_s: float) -> None:
     found = propose(song)
     # White noise of −20 dBFS RMS a channel: −20 + 3.01 + 3.83 − 0.69 LUFS at 8.5 s.
     ends = 0.5 + MUSIC_S + decay_s * (-13.85 + 80) / 60
-    assert found.room_ends_s == pytest.approx(ends, abs=0.15)
+    assert found.edges.room_ends_s == pytest.approx(ends, abs=0.15)
     assert found.fades.end_s is not None and found.fades.end_s >= ends - 0.1
     assert found.fades.end_s - found.fades.fade_out_s > ends - 0.35
     checked = check_fades(song, found.fades)
@@ -86,9 +86,9 @@ def test_a_tail_that_falls_into_noise_ends_there() -> None:
     song = make_song(decay_s=2.0, behind_s=5.0, floor_rms=10 ** (-66 / 20))
     found = propose(song)
     ends = 0.5 + MUSIC_S + 2.0 * (66 - 20) / 60
-    assert found.room_ends_s == pytest.approx(ends, abs=0.25)
-    assert found.floor_lufs == pytest.approx(-66 + 3.01 + 3.83 - 0.69, abs=1.0)
-    assert (found.fades.end_s or 0.0) - found.fades.fade_out_s >= (found.room_ends_s or 0.0) - 0.05
+    assert found.edges.room_ends_s == pytest.approx(ends, abs=0.25)
+    assert found.edges.floor_lufs == pytest.approx(-66 + 3.01 + 3.83 - 0.69, abs=1.0)
+    assert (found.fades.end_s or 0.0) - found.fades.fade_out_s >= (found.edges.room_ends_s or 0.0) - 0.05
     assert "noise of" in found.reasons[1]
     assert check_fades(song, found.fades).clean
 
@@ -98,7 +98,7 @@ def test_a_file_that_ends_before_its_room_is_told() -> None:
     song = make_song(decay_s=3.0)
     song = song.with_samples(song.samples[: int((0.5 + MUSIC_S + 1.75) * RATE_HZ)])
     found = propose(song)
-    assert found.room_ends_s is None and "bounce it longer" in found.reasons[1]
+    assert found.edges.room_ends_s is None and "bounce it longer" in found.reasons[1]
     assert not check_fades(song, Fades()).clean
     assert check_fades(song, found.fades).clean
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,15 +13,13 @@ from trainer.audio.clip import Clip
 from trainer.audio.fades import fade_clip
 from trainer.decisions.evidence import Evidence
 from trainer.decisions.sheet import Fades
+from trainer.decisions.song_edges import EDGES, INAUDIBLE_LUFS, PLAYING_LU, Edge, SongEdges, read_edges
 from trainer.errors import BadValue
-from trainer.measure import standards
 from trainer.measure.faults.finding import Finding
 from trainer.measure.faults.scan import scan_faults
 from trainer.measure.loudness_trace import to_lufs
-from trainer.measure.steps import STEP_S
 from trainer.units import write_number
 
-Steps = npt.NDArray[np.float64]
 Bars = tuple[float, float]
 
 # Common practice, no source: a moment before the first sound, a fade there that no attack is caught by; a few
@@ -29,14 +28,11 @@ HEAD_S, HEAD_FADE_S, CUT_IN_S = 0.1, 0.05, 0.003
 TAIL_S, TAIL_FADE_S, NOISY_FADE_S, CUT_OUT_S = 0.3, 0.5, 1.5, 0.02
 # A song that stops while it plays is faded over whole bars of about this.
 SONG_FADE_S, LONGEST_SHARE = 8.0, 0.25
-# The room is at its floor where it stays within this of the softest of what follows, or below where nobody hears it.
-OVER_FLOOR_DB, INAUDIBLE_LUFS, HEARD_NOISE_LUFS = 3.0, -80.0, -72.0
-SMOOTH_STEPS = 10
-# A file whose last tenth of a second is so near to the loudness of the song stops while it plays.
-PLAYING_LU, RINGING_LUFS = 20.0, -70.0
+HEARD_NOISE_LUFS = -72.0
 CHECKED_S = 5.0
 EDGE_KINDS = ("click", "pop", "abrupt_start", "abrupt_end", "head_noise")
 TAIL_KINDS = ("click", "pop", "abrupt_end")
+SONGS_OWN = ("click", "pop")
 BESIDE_S, SAME_S = 1.0, 0.005
 
 
@@ -48,23 +44,14 @@ class FadeProposal:
     ----------
     fades : Fades
         Start, end, lengths, s, and curve.
-    music_from_s : float
-        Where the first sound of the music is.
-    head_noise_lufs : float or None
-        Loudness of what is heard before it; None where nothing is.
-    room_ends_s : float or None
-        Where the last sound has fallen into the floor; None where the file ends before that.
-    floor_lufs : float
-        Loudness of what is left then; minus infinity for digital silence.
+    edges : SongEdges
+        What was found.
     reasons : tuple of str
         Why, a sentence for either end.
     """
 
     fades: Fades
-    music_from_s: float
-    head_noise_lufs: float | None
-    room_ends_s: float | None
-    floor_lufs: float
+    edges: SongEdges
     reasons: tuple[str, ...]
 
 
@@ -76,6 +63,8 @@ class FadeCheck:
     ----------
     first_dbfs, last_dbfs : float
         Highest sample of the first and of the last millisecond; minus infinity for silence.
+    first_step_dbfs, last_step_dbfs : float
+        Largest step from one sample to the next in these, with silence before the first and behind the last one.
     faults : tuple of Finding
         Clicks, pops, cuts and noise within the fades and a second beside them.
     cut_lufs : float
@@ -86,6 +75,8 @@ class FadeCheck:
     last_dbfs: float
     faults: tuple[Finding, ...]
     cut_lufs: float
+    first_step_dbfs: float = -math.inf
+    last_step_dbfs: float = -math.inf
 
     @property
     def clean(self) -> bool:
@@ -114,16 +105,12 @@ def propose_fades(song: Clip, evidence: Evidence, bars: Bars | None = None) -> F
     BadValue
         If the song is silent.
     """
-    trace = evidence.programme.loudness
-    if evidence.scan.edges.head_silence_s is None or not math.isfinite(trace.integrated_lufs):
-        raise BadValue(evidence.form.file, "loudness_lufs", "−∞", "a song with sound in it")
-    levels = _smooth(trace.power)
-    start_s, fade_in_s, music_s, noise, first = _propose_head(evidence)
-    room_s, floor = find_room_end(levels, trace.integrated_lufs)
-    end_s, fade_out_s, last = _propose_tail(song.duration_s, levels, trace.integrated_lufs, room_s, floor, bars)
+    edges, duration_s = read_edges(evidence), song.duration_s
+    start_s, fade_in_s, first = _propose_head(evidence, edges)
+    end_s, fade_out_s, last = _propose_tail(duration_s, edges, bars)
     fade_out_s = min(fade_out_s, max(0.0, end_s - start_s - fade_in_s))
     fades = Fades(round(start_s, 4), round(fade_in_s, 4), round(end_s, 4), round(fade_out_s, 4))
-    return FadeProposal(fades, music_s, noise, room_s, floor, (first, last))
+    return FadeProposal(fades, edges, (first, last))
 
 
 def apply_fades(song: Clip, fades: Fades) -> Clip:
@@ -144,8 +131,8 @@ def apply_fades(song: Clip, fades: Fades) -> Clip:
     return fade_clip(trimmed, fades.fade_in_s, fades.fade_out_s, fades.curve)
 
 
-def check_fades(song: Clip, fades: Fades) -> FadeCheck:
-    """Fade a song and look for faults at both of its ends.
+def check_fades(song: Clip, fades: Fades, edges: Sequence[Edge] = EDGES) -> FadeCheck:
+    """Fade a song and look for faults at its ends.
 
     Parameters
     ----------
@@ -153,6 +140,8 @@ def check_fades(song: Clip, fades: Fades) -> FadeCheck:
         The mix, or the master before its fades.
     fades : Fades
         Start, end, lengths, curve.
+    edges : sequence of str
+        Where faults are looked for: ``head``, ``tail``, or both.
 
     Returns
     -------
@@ -160,83 +149,63 @@ def check_fades(song: Clip, fades: Fades) -> FadeCheck:
         Read from the faded sound; what is cut off, from the song. Clicks and pops that the song itself has there are
         not the fades', and are left out.
     """
-    faded, plain = apply_fades(song, fades), apply_fades(song, replace(fades, fade_in_s=0.0, fade_out_s=0.0))
-    rate = song.rate_hz
-    part = min(faded.frames, round(CHECKED_S * rate))
-    ends = ((slice(0, part), fades.start_s), (slice(faded.frames - part, None), fades.start_s + faded.duration_s))
-    head, tail = (_scan(faded.samples[where], rate, at_s, at_s > fades.start_s) for where, at_s in ends)
-    known = [each for where, at_s in ends for each in _scan(plain.samples[where], rate, at_s, at_s > fades.start_s)]
-    head_until_s = fades.start_s + fades.fade_in_s + BESIDE_S
-    tail_from_s = fades.start_s + faded.duration_s - fades.fade_out_s - BESIDE_S
-    found = [each for each in head if each.kind != "abrupt_end" and each.start_s <= head_until_s]
-    found += [each for each in tail if each.kind in TAIL_KINDS and each.start_s >= tail_from_s and each not in found]
-    new = tuple(each for each in found if not any(_is_same(each, other) for other in known))
+    faded, rate = apply_fades(song, fades), song.rate_hz
+    found: list[Finding] = []
+    for edge in edges:
+        there = [each for each in _look(faded, fades, edge) if each not in found]
+        if any(each.kind in SONGS_OWN for each in there):
+            plain = _look(apply_fades(song, replace(fades, fade_in_s=0.0, fade_out_s=0.0)), fades, edge)
+            there = [each for each in there if not any(_is_same(each, other) for other in plain)]
+        found += there
     behind = song.samples[round((song.duration_s if fades.end_s is None else fades.end_s) * rate) :]
-    edge = max(1, rate // 1000)
-    return FadeCheck(_peak(faded.samples[:edge]), _peak(faded.samples[-edge:]), new, _loudest(behind, rate))
+    edge_frames = max(1, rate // 1000)
+    first, last = faded.samples[:edge_frames], faded.samples[-edge_frames:]
+    steps = _find_step(first), _find_step(last[::-1])
+    return FadeCheck(_peak(first), _peak(last), tuple(found), _loudest(behind, rate), *steps)
 
 
-def find_room_end(levels: Steps, integrated_lufs: float) -> tuple[float | None, float]:
-    """Find where the last sound of a song has fallen into what is left behind it.
-
-    Parameters
-    ----------
-    levels : ndarray, shape (steps,)
-        Loudness over 100 ms, every 10 ms, LUFS.
-    integrated_lufs : float
-        Of the song.
-
-    Returns
-    -------
-    tuple of (float or None, float)
-        Where, s, or None where the file ends before; and the loudness of the floor, LUFS.
-    """
-    loud = np.flatnonzero(levels > integrated_lufs + standards.RELATIVE_GATE_LU)
-    last = int(loud[-1]) if loud.size else 0
-    tail = levels[last:]
-    floor = float(tail[-SMOOTH_STEPS:].max())
-    over = np.flatnonzero(tail > max(floor + OVER_FLOOR_DB, INAUDIBLE_LUFS))
-    ends = last + (int(over[-1]) + 1 if over.size else 0)
-    # A floor is level: where the last second still falls, or the music goes on, there is none yet.
-    settled = floor <= INAUDIBLE_LUFS or (
-        floor < integrated_lufs - 2 * PLAYING_LU and levels.size - ends >= 50 and _is_level(levels[ends:])
-    )
-    return (ends * STEP_S if settled else None), floor
+def _look(faded: Clip, fades: Fades, edge: Edge) -> list[Finding]:
+    """Look for faults within a fade and a second beside it, in the song's time."""
+    part, ends_s = min(faded.frames, round(CHECKED_S * faded.rate_hz)), fades.start_s + faded.duration_s
+    if edge == "head":
+        until_s = fades.start_s + fades.fade_in_s + BESIDE_S
+        head = _scan(faded.samples[:part], faded.rate_hz, fades.start_s)
+        return [each for each in head if each.kind != "abrupt_end" and each.start_s <= until_s]
+    from_s = ends_s - fades.fade_out_s - BESIDE_S
+    tail = _scan(faded.samples[faded.frames - part :], faded.rate_hz, ends_s - part / faded.rate_hz)
+    return [each for each in tail if each.kind in TAIL_KINDS and each.start_s >= from_s]
 
 
-def _propose_head(evidence: Evidence) -> tuple[float, float, float, float | None, str]:
-    """Propose start and fade-in; with where the music is, noise before it, and why."""
-    silence = evidence.scan.edges.head_silence_s or 0.0
-    noise = next((finding for finding in evidence.scan.faults if finding.kind == "head_noise"), None)
+def _propose_head(evidence: Evidence, edges: SongEdges) -> tuple[float, float, str]:
+    """Propose start and fade-in, and say why."""
+    music, noise = edges.music_from_s, edges.head_noise_lufs
     cut = any(finding.kind == "abrupt_start" for finding in evidence.scan.faults)
     if noise is not None:
-        music = noise.end_s
         start = max(0.0, music - HEAD_S)
         reason = (
-            f"Noise of {write_number(noise.strength)} LUFS lies before the music, which starts at "
-            f"{write_number(music, 2)} s: start just before it."
+            f"Noise of {write_number(noise)} LUFS lies before the music, which starts at {write_number(music, 2)} s: "
+            "start just before it."
         )
-        return start, min(HEAD_FADE_S, music - start), music, noise.strength, reason
-    if cut or silence < CUT_IN_S:
+        return start, min(HEAD_FADE_S, music - start), reason
+    if cut or music < CUT_IN_S:
         how = "begins within a sound" if cut else "begins with the first sound"
-        return 0.0, CUT_IN_S, silence, None, f"The file {how}: a fade of {1000 * CUT_IN_S:.0f} ms, and no trim."
-    start = max(0.0, silence - HEAD_S)
-    reason = f"The first sound is at {write_number(silence, 2)} s"
-    reason += f": start {write_number(silence - start, 2)} s before it." if start > 0 else ": nothing to trim."
-    return start, min(HEAD_FADE_S, 0.9 * (silence - start)), silence, None, reason
+        return 0.0, CUT_IN_S, f"The file {how}: a fade of {1000 * CUT_IN_S:.0f} ms, and no trim."
+    start = max(0.0, music - HEAD_S)
+    reason = f"The first sound is at {write_number(music, 2)} s"
+    reason += f": start {write_number(music - start, 2)} s before it." if start > 0 else ": nothing to trim."
+    return start, min(HEAD_FADE_S, 0.9 * (music - start)), reason
 
 
-def _propose_tail(
-    duration_s: float, levels: Steps, integrated_lufs: float, room_s: float | None, floor: float, bars: Bars | None
-) -> tuple[float, float, str]:
+def _propose_tail(duration_s: float, edges: SongEdges, bars: Bars | None) -> tuple[float, float, str]:
     """Propose end and fade-out, and say why."""
+    room_s, floor = edges.room_ends_s, edges.floor_lufs
     if room_s is not None:
         noisy = floor > HEARD_NOISE_LUFS
         end = min(duration_s, room_s + (NOISY_FADE_S if noisy else TAIL_S))
         fade = min(end, max(end - room_s, CUT_OUT_S) if noisy else min(TAIL_FADE_S, end - room_s + TAIL_FADE_S / 2))
         left = "silence" if floor <= INAUDIBLE_LUFS else f"noise of {write_number(floor)} LUFS"
         return end, fade, f"The room ends at {write_number(room_s, 2)} s, and {left} is left: the fade comes after it."
-    if floor > integrated_lufs - PLAYING_LU:
+    if floor > edges.song_lufs - PLAYING_LU:
         fade = _fade_over_bars(duration_s, bars)
         where = " from a bar line" if bars is not None else ""
         return duration_s, fade, f"The file stops while the song plays: a fade of {write_number(fade)} s{where}."
@@ -259,22 +228,8 @@ def _fade_over_bars(duration_s: float, bars: Bars | None) -> float:
     return duration_s - begins if 0 < duration_s - begins <= 2 * LONGEST_SHARE * duration_s else wished
 
 
-def _smooth(power: Steps) -> Steps:
-    """Give the loudness of the 100 ms from each step on, LUFS."""
-    padded = np.append(power, np.full(SMOOTH_STEPS - 1, power[-1] if power.size else 0.0))
-    total = np.concatenate([[0.0], np.cumsum(padded)])
-    return to_lufs(np.maximum(total[SMOOTH_STEPS:] - total[:-SMOOTH_STEPS], 0.0) / SMOOTH_STEPS)
-
-
-def _is_level(levels: Steps) -> bool:
-    """Tell whether a floor's first and last third are alike."""
-    third = max(1, levels.size // 3)
-    return bool(np.median(levels[:third]) - np.median(levels[-third:]) < OVER_FLOOR_DB)
-
-
-def _scan(samples: npt.NDArray[np.float32], rate_hz: int, at_s: float, to_end: bool) -> list[Finding]:
-    """Look for what may be wrong with a piece that begins, or ends, at a moment of the song."""
-    from_s = at_s - samples.shape[0] / rate_hz if to_end else at_s
+def _scan(samples: npt.NDArray[np.float32], rate_hz: int, from_s: float) -> list[Finding]:
+    """Look for what may be wrong with a piece that begins at a moment of the song."""
     return [
         replace(each, start_s=round(each.start_s + from_s, 6), end_s=round(each.end_s + from_s, 6))
         for each in scan_faults(samples, rate_hz)[1].faults
@@ -284,12 +239,17 @@ def _scan(samples: npt.NDArray[np.float32], rate_hz: int, at_s: float, to_end: b
 
 def _is_same(one: Finding, other: Finding) -> bool:
     """Tell whether two findings are one fault; a cut that is still there behind a fade is none of these."""
-    return one.kind == other.kind and one.kind in ("click", "pop") and abs(one.start_s - other.start_s) < SAME_S
+    return one.kind == other.kind and one.kind in SONGS_OWN and abs(one.start_s - other.start_s) < SAME_S
 
 
 def _peak(samples: npt.NDArray[np.float32]) -> float:
     top = float(np.abs(samples).max(initial=0.0))
     return 20 * math.log10(top) if top > 0 else -math.inf
+
+
+def _find_step(samples: npt.NDArray[np.float32]) -> float:
+    """Give the largest step between samples that silence lies before, dBFS."""
+    return _peak(np.diff(samples, axis=0, prepend=np.zeros((1, samples.shape[1]), np.float32)))
 
 
 def _loudest(samples: npt.NDArray[np.float32], rate_hz: int) -> float:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from trainer.decisions.marks import merge_marks
-from trainer.decisions.mix_jobs import HearSong, SongHeard
+from trainer.decisions.fade_steps import is_taken, read_tempo
+from trainer.decisions.marks import find_edge, merge_marks, tell_decision
+from trainer.decisions.mix_jobs import HearSong, MixOpened, SongHeard
 from trainer.decisions.reasons import FAULT_NAMES
 from trainer.decisions.sheet import HEARD, Decision, Fades, Finding
+from trainer.decisions.song_edges import EDGES, Edge
 from trainer.errors import BadValue
 from trainer.exercise.history import find_mark_delay
 from trainer.session import intents
@@ -16,17 +18,21 @@ from trainer.session.frame import make_frame
 from trainer.session.intents import Intent
 from trainer.session.keys import LETTERS
 from trainer.session.mixes import keys
+from trainer.session.mixes.end_words import DECIDED as DECIDED_END
+from trainer.session.mixes.end_words import describe_end, write_fade
+from trainer.session.mixes.ends import TITLES, act_on_end, open_end, view_end
 from trainer.session.mixes.moving import finish_step, get_sheet, keep, open_step, put, want
 from trainer.session.mixes.step_page import make_step_page
-from trainer.session.pages import Choices, Items, Loop, PageView, Part, Prose, Sheet
+from trainer.session.pages import Choices, Entry, Items, Loop, PageView, Part, Prose, Sheet
 from trainer.session.sounding import tell_sounding
 from trainer.session.state import State
+from trainer.session.typing_line import act_on_line
 from trainer.session.view import Button, PlanItem, Sounding, Waveform
 from trainer.session.world import World
 from trainer.units import write_number, write_time
 
 # What is heard on a page of its own, beside findings, which go by their numbers.
-PASS, LAST, ENDING, SONG = "pass", "last", "ending", "song"
+PASS, LAST, SONG = "pass", "last", "song"
 KINDS = tuple(kind for kind in HEARD if kind != "anything")
 HEARD_WORDS = {
     "click": "a click",
@@ -42,6 +48,8 @@ HEARD_WORDS = {
 DECIDED = {"open": "open", "mix": "back to the mix", "keep": "stays", "leave": "the fade takes it"}
 # A finding is heard with so much of the song around it.
 AROUND_S = 2.0
+OUT_OF_REACH = "A fade reaches the head and the tail of the song, and not this place."
+TAKE_BOTH = Button("Take both as proposed", intents.Do("fades", "take"))
 SHORTEST_S = 4.0
 
 
@@ -56,16 +64,30 @@ def view_listening(state: State, world: World) -> PageView:
     )
     left: list[Part] = [Sheet("The pass", (Prose(how), Choices((listen,))))]
     if heard:
-        left.append(Sheet("Heard and measured", _offer_findings(sheet.findings), "Choose one to hear it again."))
-    right: tuple[Part, ...] = (_word_fades(state),)
+        caption = "Choose one to hear it again." if sheet.findings else ""
+        left.append(Sheet("Heard and measured", _offer_findings(sheet.findings), caption))
     following = Button("Next: balance", intents.Do("finish"), main=heard)
-    return make_step_page(state, world, (tuple(left), right), keys.STEP, dock=(Choices((following,)),))
+    return make_step_page(
+        state,
+        world,
+        (tuple(left), _word_ends(state)),
+        keys.STEP,
+        dock=(Choices((following,)),),
+        words="the tempo, such as 92, or 92 3 with three beats in a bar" if _has_tail(state) else "",
+    )
 
 
 def act_on_listening(state: State, intent: Intent, world: World) -> State | None:
-    """Begin the pass, look at a finding, choose the fades, go on."""
+    """Begin the pass, look at a finding or an end, say the tempo, choose the fades, go on."""
     sheet, opened = get_sheet(state), state.mix.opened
+    typed = act_on_line(state, intent, world) if _has_tail(state) else None
+    if typed is not None:
+        return typed
+    if isinstance(intent, intents.GiveAnswer):
+        return _take_tempo(state, intent.text)
     if isinstance(intent, intents.GoOn):
+        if state.typed.strip():
+            return _take_tempo(state, state.typed)
         return finish_step(state, world) if _has_heard(state) else _begin_pass(state, world)
     if not isinstance(intent, intents.Do):
         return None
@@ -74,12 +96,35 @@ def act_on_listening(state: State, intent: Intent, world: World) -> State | None
     if intent.what == "finding":
         return _hear_finding(put(state, chosen=intent.value), sheet.findings[int(intent.value)], world)
     if intent.what == "fades" and opened is not None:
-        fades = opened.fades if intent.value == "take" else Fades()
-        return keep(state, replace(sheet, fades=fades), world)
-    if intent.what == "ending":
-        start_s = max(0.0, (sheet.fades.end_s or sheet.mix.duration_s) - 12.0)
-        return want(put(state, chosen=ENDING), HearSong(state.mix.path, sheet.fades, start_s), world)
+        return _take_both(state, opened.fades if intent.value == "take" else Fades(), world)
+    if intent.what == "edge" and intent.value in EDGES:
+        return open_end(state, intent.value, world)
     return finish_step(state, world) if intent.what == "finish" else None
+
+
+def _take_both(state: State, fades: Fades, world: World) -> State:
+    """Take both fades as they are proposed, or none; what was found at the ends follows."""
+    sheet, opened = get_sheet(state), state.mix.opened
+    findings = sheet.findings
+    for edge in EDGES if opened is not None and opened.edges is not None else ():
+        assert opened is not None and opened.edges is not None
+        there = [each for each in findings if find_edge(each, opened.edges) == edge and each.decision != "mix"]
+        decision: Decision = "leave" if is_taken(fades, edge) else "open"
+        findings = tuple(replace(each, decision=decision) if each in there else each for each in findings)
+    return keep(state, replace(sheet, fades=fades, findings=findings), world)
+
+
+def _take_tempo(state: State, text: str) -> State:
+    """Take the tempo that was said; bars are counted from the first sound."""
+    edges = state.mix.opened.edges if state.mix.opened is not None else None
+    if edges is None:
+        return state
+    return put(replace(state, typed=""), bars=read_tempo(text, edges.music_from_s))
+
+
+def _has_tail(state: State) -> bool:
+    """Tell whether the tail of the song is shown, so that a tempo serves a fade."""
+    return state.mix.opened is not None and state.mix.opened.edges is not None and _has_heard(state)
 
 
 def _has_heard(state: State) -> bool:
@@ -155,57 +200,9 @@ def end_pass(state: State, world: World) -> State:
 
 def view_finding(state: State, world: World) -> PageView:
     """Word one finding while it is heard, and ask what becomes of it."""
-    song = state.mix.song
-    if state.mix.chosen in (ENDING, SONG):
-        return _view_ending(state, world)
-    finding = get_sheet(state).findings[int(state.mix.chosen)]
-    decisions: tuple[tuple[str, Decision], ...] = (
-        ("Fix it in the mix", "mix"),
-        ("It stays", "keep"),
-        ("Take the fade", "leave"),
-    )
-    buttons = tuple(
-        Button(words, intents.Do("decide", decision), main=finding.decision == "open" and decision == "mix")
-        for words, decision in decisions
-    )
-    parts: tuple[Part, ...] = (Prose(describe_finding(finding), "figure"), Loop(), Choices(buttons))
-    return make_step_page(
-        state,
-        world,
-        (parts, ()),
-        keys.list_named_keys(1),
-        waveform=_draw(song),
-        sounding=_sound(state, world),
-    )
-
-
-def act_on_finding(state: State, intent: Intent, world: World) -> State | None:
-    """Decide on a finding, or go back."""
-    sheet = get_sheet(state)
-    if isinstance(intent, (intents.GoBack, intents.GoOn)):
-        return open_step(state, state.mix.step, world)
-    if isinstance(intent, intents.ToggleSound):
-        toggle_sound(world)
-        return state
-    if not (isinstance(intent, intents.Do) and intent.what == "decide"):
-        return None
-    place = int(state.mix.chosen)
-    decided = replace(sheet.findings[place], decision=intent.value)  # type: ignore[arg-type]
-    findings = (*sheet.findings[:place], decided, *sheet.findings[place + 1 :])
-    opened, fades = state.mix.opened, sheet.fades
-    if intent.value == "leave" and fades == Fades() and opened is not None:
-        fades = opened.fades
-    changed = replace(sheet, findings=findings, fades=fades)
-    return open_step(keep(state, changed, world), "listen_through", world)
-
-
-def _view_ending(state: State, world: World) -> PageView:
-    """Word the ending while it is heard."""
-    parts: tuple[Part, ...] = (
-        *_word_heard(state.mix.chosen),
-        Loop(),
-        Choices((Button("Back", intents.GoBack(), main=True),)),
-    )
+    if state.mix.chosen in EDGES:
+        return view_end(state, world)
+    parts = _word_song() if state.mix.chosen == SONG else _word_finding(state)
     return make_step_page(
         state,
         world,
@@ -216,11 +213,49 @@ def _view_ending(state: State, world: World) -> PageView:
     )
 
 
-def _word_heard(chosen: str) -> tuple[Part, ...]:
-    """Say what is heard."""
-    if chosen == SONG:
-        return Prose("The song, from its start", "figure"), Prose("What strikes you first? Esc goes back to note it.")
-    return Prose("The ending, as the chosen fades leave it", "figure"), Prose("Does the room end before the fade does?")
+def act_on_finding(state: State, intent: Intent, world: World) -> State | None:
+    """Decide on a finding, go to the fade that reaches it, or go back."""
+    if state.mix.chosen in EDGES:
+        return act_on_end(state, intent, world)
+    sheet = get_sheet(state)
+    if isinstance(intent, (intents.GoBack, intents.GoOn)):
+        return open_step(state, state.mix.step, world)
+    if isinstance(intent, intents.ToggleSound):
+        toggle_sound(world)
+        return state
+    if isinstance(intent, intents.Do) and intent.what == "edge" and intent.value in EDGES:
+        return open_end(state, intent.value, world)
+    if not (isinstance(intent, intents.Do) and intent.what == "decide" and state.mix.chosen.isdigit()):
+        return None
+    place = int(state.mix.chosen)
+    decided = replace(sheet.findings[place], decision=intent.value)  # type: ignore[arg-type]
+    findings = (*sheet.findings[:place], decided, *sheet.findings[place + 1 :])
+    return open_step(keep(state, replace(sheet, findings=findings), world), "listen_through", world)
+
+
+def _word_finding(state: State) -> tuple[Part, ...]:
+    """Word a finding; a fade is offered where one can reach it."""
+    finding = get_sheet(state).findings[int(state.mix.chosen)]
+    edges = state.mix.opened.edges if state.mix.opened is not None else None
+    edge = find_edge(finding, edges) if edges is not None else None
+    buttons = [
+        Button("Fix it in the mix", intents.Do("decide", "mix"), main=finding.decision == "open"),
+        Button("It stays", intents.Do("decide", "keep")),
+    ]
+    parts: list[Part] = [Prose(describe_finding(finding), "figure"), Loop()]
+    if edge is None:
+        return (*parts, Choices(tuple(buttons)), Prose(OUT_OF_REACH, "muted"))
+    return (*parts, Choices((*buttons, Button(f"Fade the {edge}", intents.Do("edge", edge)))))
+
+
+def _word_song() -> tuple[Part, ...]:
+    """Ask for the first impression."""
+    return (
+        Prose("The song, from its start", "figure"),
+        Prose("What strikes you first? Esc goes back to note it."),
+        Loop(),
+        Choices((Button("Back", intents.GoBack(), main=True),)),
+    )
 
 
 def describe_finding(finding: Finding) -> str:
@@ -244,38 +279,45 @@ def _offer_finding(number: int, finding: Finding) -> PlanItem:
     return PlanItem(number, describe_finding(finding), "", "", DECIDED[finding.decision], again, False)
 
 
-def _word_fades(state: State) -> Sheet:
-    """Word where the music starts and ends, and the fades that are proposed."""
+def _word_ends(state: State) -> tuple[Part, ...]:
+    """Word the head and the tail, each with what was found and what was decided."""
     sheet, opened = get_sheet(state), state.mix.opened
-    lines: list[Part] = []
-    if opened is not None:
-        lines += [Prose(reason, "muted") for reason in opened.fade_reasons]
-        lines.append(Prose(f"Proposed: {_describe_fades(opened.fades)}."))
-    fades = sheet.fades
-    taken = fades != Fades()
-    said = f"Taken: {_describe_fades(fades)}." if taken else "No fades are taken yet."
-    lines.append(Prose(said))
-    offer = (
-        Button("Take no fades", intents.Do("fades", "none"))
-        if taken
-        else Button("Take these", intents.Do("fades", "take"))
-    )
-    lines.append(Choices((offer, Button("Hear the ending", intents.Do("ending")))))
-    return Sheet("Head and tail", tuple(lines))
+    if opened is None or opened.edges is None:
+        return (Sheet("Head and tail", (Prose("They are measured when the mix is opened.", "muted"),)),)
+    if not _has_heard(state):
+        return (Sheet("Head and tail", (Prose("They are shown once the pass has been heard.", "muted"),)),)
+    taken = sheet.fades != Fades()
+    both = Button("Take no fades", intents.Do("fades", "none")) if taken else TAKE_BOTH
+    return (*(_word_end(state, edge, opened) for edge in EDGES), Choices((both,)))
 
 
-def _describe_fades(fades: Fades) -> str:
-    """Say where the song begins and ends with fades, and how long they are."""
-    head = f"begin at {write_number(fades.start_s, 2)} s, fade in over {write_number(1000 * fades.fade_in_s, 0)} ms"
-    end = "" if fades.end_s is None else f", end at {write_number(fades.end_s, 2)} s"
-    return f"{head}; fade out over {write_number(fades.fade_out_s, 2)} s{end}"
+def _word_end(state: State, edge: Edge, opened: MixOpened) -> Sheet:
+    """Word one end."""
+    sheet, edges = get_sheet(state), opened.edges
+    assert edges is not None
+    decision = tell_decision(sheet.findings, edge, edges, is_taken(sheet.fades, edge))
+    if decision == "leave":
+        said = f"Taken: {write_fade(sheet.fades, edge)}."
+    elif decision == "open":
+        said = f"Proposed: {write_fade(opened.fades, edge)}. {DECIDED_END[decision]}"
+    else:
+        said = DECIDED_END[decision]
+    parts: list[Part] = [*(Prose(line, "muted") for line in describe_end(edge, edges)), Prose(said)]
+    if edge == "tail":
+        hint = "beats a minute, such as 92; 92 3 for three in a bar"
+        parts.append(Entry("Tempo, if a fade is to begin on a bar", state.typed, hint))
+        if state.mix.bars is not None:
+            first, length = (write_number(value, 2) for value in state.mix.bars)
+            parts.append(Prose(f"Bars of {length} s, counted from the first sound, at {first} s.", "muted"))
+    parts.append(Choices((Button(f"Hear the {edge}", intents.Do("edge", edge)),)))
+    return Sheet(TITLES[edge], tuple(parts))
 
 
 def _hear_finding(state: State, finding: Finding, world: World) -> State:
     """Ask for the place around a finding, long enough to be heard as a loop."""
     start_s = max(0.0, finding.start_s - AROUND_S)
     end_s = max(start_s + SHORTEST_S, finding.end_s + AROUND_S)
-    return want(state, HearSong(state.mix.path, None, start_s, min(end_s, get_sheet(state).mix.duration_s)), world)
+    return want(state, HearSong(state.mix.path, start_s, min(end_s, get_sheet(state).mix.duration_s)), world)
 
 
 def _read_mark(state: State, text: str, world: World) -> State:

@@ -1,0 +1,176 @@
+"""Fades in small steps: longer and shorter, on a bar line if wished, and head and tail taken each by itself."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import numpy.typing as npt
+
+from trainer.audio.clip import Clip
+from trainer.audio.fades import make_rise
+from trainer.decisions.sheet import Fades
+from trainer.decisions.song_edges import Edge, SongEdges
+from trainer.errors import BadValue
+
+Bars = tuple[float, float]
+
+# Lengths that are offered, s, each heard as a step; common practice, no source.
+HEAD_LENGTHS_S = (0.0, 0.001, 0.002, 0.003, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0)
+TAIL_LENGTHS_S = (
+    0.0, 0.02, 0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 30.0,
+)  # fmt: skip
+SAME_S = 0.0002
+SLOWEST_BPM, FASTEST_BPM, MOST_BEATS = 30.0, 300.0, 16
+# So much of the song is heard beside an edge, silence beyond the file's end, and a ramp where the song is cut into.
+BESIDE_S, BEYOND_S, RAMP_S, LONGEST_S = 4.0, 0.5, 0.05, 45.0
+
+
+def take_edge(kept: Fades, tried: Fades, edge: Edge) -> Fades:
+    """Put one end of what was tried in the place of that of what is kept; both ends share one curve."""
+    if edge == "head":
+        return replace(kept, start_s=tried.start_s, fade_in_s=tried.fade_in_s, curve=tried.curve)
+    return replace(kept, end_s=tried.end_s, fade_out_s=tried.fade_out_s, curve=tried.curve)
+
+
+def leave_edge(kept: Fades, edge: Edge) -> Fades:
+    """Leave one end as the file has it; without any fade the curve is the usual one again."""
+    changed = take_edge(kept, replace(Fades(), curve=kept.curve), edge)
+    return replace(changed, curve=Fades().curve) if changed == replace(Fades(), curve=kept.curve) else changed
+
+
+def is_taken(kept: Fades, edge: Edge) -> bool:
+    """Tell whether an end is trimmed or faded."""
+    return leave_edge(kept, edge) != kept
+
+
+def step_length(fades: Fades, edge: Edge, step: int, duration_s: float, bars: Bars | None = None) -> Fades:
+    """Make a fade shorter or longer by one step, as far as it fits beside the other one.
+
+    Parameters
+    ----------
+    fades : Fades
+        As they are.
+    edge : str
+        ``head`` or ``tail``.
+    step : int
+        1 for longer, −1 for shorter.
+    duration_s : float
+        Of the song.
+    bars : (float, float), optional
+        First downbeat and length of a bar, s: a fade-out begins on a bar line then.
+    """
+    end_s = duration_s if fades.end_s is None else min(fades.end_s, duration_s)
+    other_s = fades.fade_out_s if edge == "head" else fades.fade_in_s
+    most_s = end_s - fades.start_s - other_s
+    if edge == "head":
+        return replace(fades, fade_in_s=_find_next(HEAD_LENGTHS_S, fades.fade_in_s, step, most_s))
+    lengths = TAIL_LENGTHS_S if bars is None else list_bar_lengths(end_s, bars)
+    return replace(fades, fade_out_s=_find_next(lengths, fades.fade_out_s, step, most_s))
+
+
+def put_on_bar(fades: Fades, duration_s: float, bars: Bars) -> Fades:
+    """Let a fade-out begin on the bar line that makes it least longer or shorter; without a fade nothing changes."""
+    end_s = duration_s if fades.end_s is None else min(fades.end_s, duration_s)
+    most_s = end_s - fades.start_s - fades.fade_in_s
+    fitting = [length for length in list_bar_lengths(end_s, bars) if 0 < length <= most_s + SAME_S]
+    if fades.fade_out_s == 0 or not fitting:
+        return fades
+    nearest = min(fitting, key=lambda length: abs(length - fades.fade_out_s))
+    return replace(fades, fade_out_s=round(nearest, 4))
+
+
+def list_bar_lengths(end_s: float, bars: Bars) -> tuple[float, ...]:
+    """List the lengths of a fade-out that begin on a bar line, s, none first."""
+    first_s, length_s = bars
+    count = max(0, math.floor((end_s - first_s) / length_s + 1e-9))
+    lengths = (end_s - (first_s + number * length_s) for number in range(count, -1, -1))
+    return (0.0, *(round(length, 4) for length in lengths if SAME_S < length <= TAIL_LENGTHS_S[-1]))
+
+
+def read_tempo(text: str, first_s: float) -> Bars:
+    """Read a tempo as it is typed, and give the first downbeat and the length of a bar, s.
+
+    Parameters
+    ----------
+    text : str
+        Beats per minute, 30 to 300, and beats in a bar where these are not four: ``92``, ``92 3``.
+    first_s : float
+        The first downbeat, s.
+
+    Raises
+    ------
+    BadValue
+        If it cannot be read.
+    """
+    tempo, _, beats = text.replace(",", ".").strip().partition(" ")
+    try:
+        bpm, count = float(tempo), int(beats or "4")
+    except ValueError:
+        bpm, count = 0.0, 0
+    if not (SLOWEST_BPM <= bpm <= FASTEST_BPM and 1 <= count <= MOST_BEATS):
+        expected = f"beats per minute, {SLOWEST_BPM:g} to {FASTEST_BPM:g}, and beats in a bar, such as 92 3"
+        raise BadValue("fades", "tempo", text, expected)
+    return first_s, 60.0 * count / bpm
+
+
+def cut_edge(song: Clip, fades: Fades, edge: Edge, edges: SongEdges) -> tuple[Clip, Clip, float]:
+    """Cut one end of a song as a loop, as it is and with its fade, in step.
+
+    Parameters
+    ----------
+    song : Clip
+        The mix.
+    fades : Fades
+        What is tried.
+    edge : str
+        ``head`` or ``tail``.
+    edges : SongEdges
+        What was found there.
+
+    Returns
+    -------
+    tuple of (Clip, Clip, float)
+        As it is; with its fade; and where in the song it begins, s, below 0 where silence lies before it. Silence
+        lies beyond the end of the file, and a ramp where the song is cut into, so that no click is heard but its own.
+    """
+    rate, duration_s = song.rate_hz, song.duration_s
+    ramp = make_rise(round(RAMP_S * rate))[:, None]
+    beyond = np.zeros((round(BEYOND_S * rate), 2))
+    if edge == "head":
+        until_s = max(edges.music_from_s, fades.start_s + fades.fade_in_s) + BESIDE_S
+        first, last = 0, round(min(until_s, LONGEST_S, duration_s) * rate)
+    else:
+        end_s = duration_s if fades.end_s is None else fades.end_s
+        from_s = min(edges.last_loud_s, end_s - fades.fade_out_s) - BESIDE_S
+        first, last = round(max(0.0, from_s, duration_s - LONGEST_S) * rate), song.frames
+    plain = song.samples[first:last].astype(np.float64)
+    pair = []
+    for wave in (plain.copy(), plain * _draw_gains(song, fades)[first:last, None]):
+        if edge == "head":
+            wave[wave.shape[0] - ramp.size :] *= ramp[::-1]
+            pair.append(song.with_samples(np.concatenate([beyond, wave])))
+        else:
+            wave[: ramp.size] *= ramp
+            pair.append(song.with_samples(np.concatenate([wave, beyond])))
+    return pair[0], pair[1], -BEYOND_S if edge == "head" else first / rate
+
+
+def _draw_gains(song: Clip, fades: Fades) -> npt.NDArray[np.float64]:
+    """Draw what every frame of a song is multiplied by, shape (frames,): nothing before its start and after its end."""
+    end_s = song.duration_s if fades.end_s is None else min(fades.end_s, song.duration_s)
+    first, last = round(max(fades.start_s, 0.0) * song.rate_hz), round(end_s * song.rate_hz)
+    head, tail = (round(length * song.rate_hz) for length in (fades.fade_in_s, fades.fade_out_s))
+    gains = np.zeros(song.frames)
+    gains[first:last] = 1.0
+    gains[first : first + head] *= make_rise(head, fades.curve)
+    gains[last - tail : last] *= make_rise(tail, fades.curve)[::-1]
+    return gains
+
+
+def _find_next(lengths: tuple[float, ...], present_s: float, step: int, most_s: float) -> float:
+    """Find the next longer or shorter length that fits; the present one where there is none."""
+    longer = (length for length in lengths if present_s + SAME_S < length <= most_s + SAME_S)
+    shorter = (length for length in reversed(lengths) if length < present_s - SAME_S)
+    return next(longer if step > 0 else shorter, present_s)
