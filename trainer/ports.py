@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Protocol
+from typing import Any, Literal, Protocol
 
 import numpy as np
 import numpy.typing as npt
@@ -58,6 +58,30 @@ class Playhead:
     playing: bool
 
 
+Channels = Literal["stereo", "mono", "sides", "swapped"]
+
+
+@dataclass(frozen=True)
+class Monitoring:
+    """Say how what plays is heard, where no question is open.
+
+    Parameters
+    ----------
+    channels : str
+        ``stereo`` as it is; ``mono``, half the sum on both sides; ``sides``, half the difference on both sides;
+        ``swapped``, left and right exchanged.
+    quiet : bool
+        Whether it is heard 20 dB lower.
+    """
+
+    channels: Channels = "stereo"
+    quiet: bool = False
+
+
+UNCHANGED = Monitoring()
+"""The sound as it is."""
+
+
 class Player(Protocol):
     """Play one of several versions of a loop, all from one read position."""
 
@@ -80,6 +104,14 @@ class Player(Protocol):
 
     def select(self, version: int) -> None:
         """Fade to a version (0 or more) in 10 ms without moving the position."""
+        ...
+
+    def hear(self, how: Monitoring) -> None:
+        """Glide to another way of hearing in 10 ms; whatever is loaded begins as it is."""
+        ...
+
+    def sound_notes(self, notes_hz: Sequence[float]) -> None:
+        """Sound short soft notes, one after the other, over whatever plays or stands."""
         ...
 
     def position(self) -> Playhead:

@@ -10,7 +10,15 @@ import numpy as np
 import pytest
 from scipy.stats import binom
 
-from tests.long.rounds import Ears, Share, count_favourites, count_no_favourite, expect_favourite, expect_no_favourite
+from tests.long.rounds import (
+    Ears,
+    Share,
+    count_favourites,
+    count_no_favourite,
+    expect_answers,
+    expect_favourite,
+    expect_no_favourite,
+)
 from trainer.decisions.round_verdicts import confirm, find_next, judge_apart, judge_preference
 from trainer.decisions.round_words import describe_confirmation, describe_round, head_round
 from trainer.decisions.rounds import Kind, Round, count_asked
@@ -88,11 +96,12 @@ def test_all_pairs_with_hidden_repeats_whose_sides_are_swapped(versions: int) ->
 def test_a_round_is_gone_on_with_and_ends() -> None:
     """By construction: what was put away asks the same again; no answer is lost, none too many is taken."""
     held = begin("prefer", seed=5)
+    wished = pick(held, 12).answers
     for number in range(12):
         assert not held.complete and len(held.answers) == number
-        held = replace(held).after(" 1 ")
+        held = replace(held).after(f" {wished[number]} ")
         assert held.asked == begin("prefer", seed=5).asked
-    assert held.complete and held.answers == ("1",) * 12
+    assert held.complete and held.answers == wished and not held.stopped
     with pytest.raises(BadValue, match="all questions"):
         held.after("1")
     with pytest.raises(BadValue, match="1 or 2"):
@@ -114,6 +123,51 @@ def test_how_many_are_enough() -> None:
         assert verdict.counts == (times, 12 - times)
         assert verdict.favourite == (0 if times >= both_ways else 1 if times <= 12 - both_ways else None)
         assert verdict.odds == pytest.approx(min(1, 2 * binom.sf(max(times, 12 - times) - 1, 12, 0.5)))
+
+
+@pytest.mark.parametrize(("kind", "chance"), [("prefer", 0.5), ("prefer", 0.85), ("apart", 0.5), ("apart", 0.9)])
+def test_a_round_that_is_decided_is_stopped_and_its_verdict_stands(kind: Kind, chance: float) -> None:
+    """By construction: all answers asked for give the same verdict. Outside: how many are asked, by the binomial.
+
+    Picks stop at the third for the one behind, and only after six; X at the twelfth right or the fifth wrong one.
+    The number of answers goes on past n with P(fewer than so many of each in n), whose sum is its mean.
+    """
+    rng, lengths = np.random.default_rng(11), []
+    for _ in range(600):
+        held = begin(kind, seed=int(rng.integers(2**31)))
+        whole = replace(held, answers=tuple(np.where(rng.random(len(held.asked)) < chance, *_split(held)).tolist()))
+        stopped = held
+        for answer in whole.answers:
+            stopped = stopped if stopped.complete else stopped.after(answer)
+        lengths.append(len(stopped.answers))
+        assert stopped.complete and stopped.stopped == (lengths[-1] < len(held.asked))
+        if kind == "apart":
+            assert judge_apart(stopped).apart == judge_apart(whole).apart
+        else:
+            assert judge_preference(stopped).favourite == judge_preference(whole).favourite
+    expected = expect_answers(kind, chance)
+    assert np.mean(lengths) == pytest.approx(expected, abs=4 * np.std(lengths) / np.sqrt(600))
+
+
+def _split(held: Round) -> tuple[list[str], list[str]]:
+    """Give the answers for the pair's first, or the right ones, and the others."""
+    first = [asked.right_answer or str(asked.sounds.index(held.pair[0]) + 1) for asked in held.asked]
+    return first, ["21"[int(one) - 1] for one in first]
+
+
+def test_a_stopped_round_says_that_it_was_stopped() -> None:
+    """By construction: three to three after six; five wrong after five; no stretch that was not heard is told."""
+    picks = replace(begin("prefer"), answers=("1",) * 6)
+    assert picks.stopped and head_round(picks) == "No clear favourite."
+    lines = describe_round(picks)
+    assert "Stopped after 6 of 12: neither could reach 10 any more." in lines
+    assert "quiet" not in lines[-1] and "3 to 3 on the first stretch" in lines[-1]
+    missed = replace(begin("apart"), answers=tell(begin("apart"), 0).answers[:5])
+    assert missed.stopped and "Stopped after 5 of 16: 12 could no longer be reached." in describe_round(missed)
+    told = replace(begin("apart"), answers=tell(begin("apart"), 12).answers[:12])
+    assert told.stopped and describe_round(told)[0].startswith("12 of 12 right.") and judge_apart(told).apart
+    with pytest.raises(BadValue, match="all questions"):
+        told.after("1")
 
 
 def test_what_a_sitting_asks() -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from tests.fakes import FakePlayer, FakeWorkshop, MemoryStore, make_world
 from trainer.exercise.drill import Drill
+from trainer.ports import UNCHANGED
 from trainer.session.run import begin_run
 from trainer.session.world import World
 from trainer.text.drill import Terminal, TextRun
@@ -99,3 +100,40 @@ def test_a_labelled_example_takes_no_answer(world: World) -> None:
 def test_lines(text: str, kind: str) -> None:
     """What a line means."""
     assert read_line(text).kind == kind
+
+
+def test_aids_to_hearing_work_on_examples_and_on_what_changed_only(world: World) -> None:
+    """Off again with every load; a question refuses them in one line."""
+    player = world.player
+    assert isinstance(player, FakePlayer)
+    said = play(world, ["mono\n", "quiet\n", "=\n", "mono\n", "=2\n", "d\n", "Sides\n", "3\n", "sides\n"], examples=1)
+    assert "Heard now: Mono. The same word again: as it is." in said
+    assert "Heard now: Mono · Quiet, −20 dB. The same words again: as it is." in said
+    assert "Heard now: Sides only. The same word again: as it is." in said
+    assert len([line for line in said if line.startswith("! ") and "a question is heard as it is" in line]) == 2
+    assert player.how == UNCHANGED
+
+
+@pytest.mark.parametrize(("choice", "count"), [("one", [1, 1]), ("telling", [2, 2]), ("none", [])])
+def test_a_tone_after_each_answer(choice: str, count: list[int], world: World) -> None:
+    """As in the window; chosen in Setup."""
+    world.store.write_setting("answer_tones", choice)
+    play(world, ["=2\n", "=1\n"])
+    assert isinstance(world.player, FakePlayer)
+    assert [len(notes) for notes in world.player.notes] == count
+
+
+def test_a_scored_answer_is_not_taken_back(world: World) -> None:
+    """It has been shown."""
+    said = play(world, ["=1\n", "take back\n"])
+    assert any(line.startswith("! ") and "every answer stands" in line for line in said)
+    assert len(world.store.list_trials()) == 1
+
+
+def test_what_sounds_after_answers_is_chosen_in_words(world: World) -> None:
+    """The words of Setup; kept from then on."""
+    said = play(world, ["=2\n", "A tone\n", "=2\n", "tones  that tell\n", "=2\n"])
+    assert "A tone after each answer, from now on." in said
+    assert isinstance(world.player, FakePlayer)
+    assert [len(notes) for notes in world.player.notes] == [1, 2]
+    assert world.store.read_setting("answer_tones", "") == "telling"

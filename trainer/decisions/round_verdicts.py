@@ -8,9 +8,9 @@ from typing import Literal
 
 import numpy as np
 
-from trainer.decisions.rounds import LEADERS, PICKS_APART, Round
-from trainer.listening.preference import PICKS, ROUNDS_MOST, Strengths, count_wins, estimate_strengths, judge_rounds
-from trainer.listening.statistics import correct_needed, odds_one_sided, odds_two_sided
+from trainer.decisions.rounds import APART_NEEDED, LEADERS, Round
+from trainer.listening.preference import ROUNDS_MOST, Strengths, count_wins, estimate_strengths, judge_rounds
+from trainer.listening.statistics import odds_one_sided, odds_two_sided
 from trainer.listening.triads import Repeats, count_repeats
 
 Next = Literal["all", "leaders", "prefer", "apart", "again", "favourite", "not_apart", "not_settled"]
@@ -18,7 +18,7 @@ Next = Literal["all", "leaders", "prefer", "apart", "again", "favourite", "not_a
 
 @dataclass(frozen=True)
 class ApartVerdict:
-    """Judge a test of 16: how many right, the probability of as many by guessing, and whether that is enough."""
+    """Judge a test of up to 16: how many right, the probability of as many by guessing, and whether that is enough."""
 
     correct: int
     asked: int
@@ -33,7 +33,7 @@ class ApartVerdict:
 
 @dataclass(frozen=True)
 class PreferVerdict:
-    """Judge a round of 12: picks of each of the pair, two-sided odds, and the favourite's index if there is one."""
+    """Judge a round of up to 12: picks of each of the pair, two-sided odds, the favourite's index if there is one."""
 
     counts: tuple[int, int]
     odds: float
@@ -81,10 +81,9 @@ class Confirmation:
 
 
 def judge_apart(held: Round) -> ApartVerdict:
-    """Judge a complete round of telling apart."""
-    needed = correct_needed(PICKS_APART)
-    assert needed is not None
-    return ApartVerdict(held.correct, PICKS_APART, odds_one_sided(held.correct, PICKS_APART), needed)
+    """Judge a complete round of telling apart; where it was decided sooner, by the answers there are."""
+    asked = len(held.answers)
+    return ApartVerdict(held.correct, asked, odds_one_sided(held.correct, asked), APART_NEEDED)
 
 
 def judge_preference(held: Round) -> PreferVerdict:
@@ -92,7 +91,7 @@ def judge_preference(held: Round) -> PreferVerdict:
     first, second = held.pair
     counts = (held.count_picks(first), held.count_picks(second))
     kept = judge_rounds((counts[0],)).kept
-    return PreferVerdict(counts, odds_two_sided(counts[0], PICKS), None if kept is None else held.pair[kept])
+    return PreferVerdict(counts, odds_two_sided(counts[0], sum(counts)), None if kept is None else held.pair[kept])
 
 
 def judge_order(rounds: tuple[Round, ...]) -> OrderVerdict:

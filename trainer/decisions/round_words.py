@@ -67,7 +67,8 @@ def _describe_apart(held: Round) -> tuple[str, ...]:
     if found.apart:
         return first, f"{found.needed} are enough: on this set-up you can tell the two apart."
     second = f"That does not show that you can tell them apart: it takes {found.needed} of {PICKS_APART}."
-    return first, second, "It does not show that nobody can."
+    stopped = (_word_stop(held, f"{found.needed} could no longer be reached"),) if held.stopped else ()
+    return first, second, *stopped, "It does not show that nobody can."
 
 
 def _describe_preference(held: Round) -> tuple[str, ...]:
@@ -78,11 +79,13 @@ def _describe_preference(held: Round) -> tuple[str, ...]:
     lines = [f"Blind, at equal loudness, sides swapped{': an even split.' if even else f'. {odds}'}"]
     if found.favourite is None:
         lines.append(f"A favourite takes {PICKS_NEEDED} of {PICKS}.")
+        if held.stopped:
+            lines.append(_word_stop(held, f"neither could reach {PICKS_NEEDED} any more"))
     if len(held.stretches) > 1:
         sections = ("first", "second", "last") if len(held.stretches) > 2 else ("first", "quiet")
         halves = [
             f"{held.count_picks(first, place)} to {held.count_picks(second, place)} on the {name} stretch"
-            for place, name in enumerate(sections[: len(held.stretches)])
+            for place, name in enumerate(sections[: 1 + held.asked[len(held.answers) - 1].stretch])
         ]
         lines.append(f"{held.names[first]} against {held.names[second]}: {', '.join(halves)}.")
     return tuple(lines)
@@ -95,6 +98,11 @@ def _describe_order(held: Round) -> tuple[str, ...]:
         f"{held.names[n]} {found.won[n]:g} of {found.met[n]:g}" for n in found.strengths.order if found.met[n]
     )
     return (f"Picked: {counts}.", found.repeats.words) if held.kind == "all" else (f"Picked: {counts}.",)
+
+
+def _word_stop(held: Round, why: str) -> str:
+    """Say why a round has fewer answers than questions."""
+    return f"Stopped after {len(held.answers)} of {len(held.asked)}: {why}."
 
 
 def _count(number: int) -> str:

@@ -5,7 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from trainer.playback.glide import Glide, Samples
+from trainer.playback.monitor import Monitor, number_way
+from trainer.playback.notes import Bell, Notes
 from trainer.playback.reel import SUB_BLOCK, VERSIONS_MAX, Order, Reel, check_version
+from trainer.ports import Monitoring
 
 SILENT, OPEN = 0, 1
 
@@ -13,7 +16,7 @@ SILENT, OPEN = 0, 1
 class Mixer:
     """Mix the versions of a loop into blocks of any size, without a clock or a device.
 
-    One side writes wishes (`load`, `play`, `pause`, `select`): each is one assignment. The other side
+    One side writes wishes (`load`, `play`, `pause`, `select`, `hear`, `strike`): each is one assignment. The other side
     calls `render`, which reads them once per block and neither locks nor allocates arrays. Versions of
     one excerpt are alike, so the fade between them is of equal gain. All gains start and end flat.
     """
@@ -24,6 +27,8 @@ class Mixer:
         self._serial = 0
         self._gate = Glide(SILENT, 1)
         self._version = Glide(0, 1)
+        self._monitor = Monitor()
+        self._bell = Bell()
         self._running = False
         self._want = 0
         self._faded_in = 0
@@ -45,8 +50,13 @@ class Mixer:
 
     @property
     def sounding(self) -> bool:
-        """Tell whether the blocks carry sound, ramps included."""
+        """Tell whether the blocks carry the loop, ramps included."""
         return not self._gate.rests_at(SILENT)
+
+    @property
+    def ringing(self) -> bool:
+        """Tell whether the blocks carry notes."""
+        return self._bell.ringing
 
     def load(self, reel: Reel, frame: int = 0, version: int = 0, running: bool = False) -> None:
         """Change to another reel: what sounds is ramped down first, within `render`.
@@ -82,8 +92,22 @@ class Mixer:
             check_version(self._wished.reel, version)
             self._wished.select(version)
 
+    def hear(self, how: Monitoring) -> None:
+        """Glide to another way of hearing from the next block on; every reel begins as it is."""
+        if self._wished is not None:
+            self._wished.monitoring = number_way(how)
+
+    def strike(self, notes: Notes) -> None:
+        """Sound notes from the next block on, whether a loop runs or not."""
+        self._bell.strike(notes)
+
     def render(self, block: Samples) -> None:
         """Fill a block of shape (frames, 2) with what comes next."""
+        self._render_loop(block)
+        self._bell.add(block)
+
+    def _render_loop(self, block: Samples) -> None:
+        """Fill a block with the loop, or with zeros."""
         wished = self._wished
         if wished is not self._taken and self._gate.rests_at(SILENT):
             self._take(wished)
@@ -93,6 +117,7 @@ class Mixer:
             return
         if wished is taken:
             self._follow_version(taken)
+            self._monitor.follow(taken.monitoring, self._gate.rests_at(SILENT))
         self._follow_running(wished is taken and taken.running)
         done = 0
         while done < len(block):
@@ -109,6 +134,7 @@ class Mixer:
         length = len(order.reel.fade) - SUB_BLOCK
         self._gate.reset(SILENT, length)
         self._version.reset(self.version, length)
+        self._monitor.reset(order.monitoring, length)
 
     def _follow_version(self, order: Order) -> None:
         """Begin a fade when a version was asked for, be it the present one; jump while nothing is heard."""
@@ -141,6 +167,7 @@ class Mixer:
             part = part[: self._gate.frames_left()]
         frames = len(part)
         self._mix_versions(reel, part)
+        self._monitor.apply(part, reel.fade)
         if self._gate.count:
             self._apply_gate(reel, part)
         if self._faded_in < len(reel.fade_in) - SUB_BLOCK:

@@ -11,7 +11,7 @@ from trainer.playback.glide import Samples
 from trainer.playback.process import settle_memory
 from trainer.playback.reel import Reel, make_reel
 from trainer.playback.silent import ADVICE, SilentPlayer
-from trainer.ports import Output, Player, Playhead
+from trainer.ports import UNCHANGED, Monitoring, Output, Player, Playhead
 
 
 class Part(Player, Protocol):
@@ -56,6 +56,7 @@ class ChainPlayer:
         self._makers, self._make_silent = list(makers), make_silent
         self._rate_hz = rate_hz
         self._reel: Reel | None = None
+        self._how = UNCHANGED
         self._interruptions = 0
         self._missing: list[str] = []
         self._closed = False
@@ -72,7 +73,7 @@ class ChainPlayer:
 
     def load(self, versions: Samples, rate_hz: int) -> None:
         """Take versions, paused at frame 0 with version 0 selected."""
-        self._reel, self._rate_hz = make_reel(versions, rate_hz), rate_hz
+        self._reel, self._rate_hz, self._how = make_reel(versions, rate_hz), rate_hz, UNCHANGED
         if self._closed:
             return
         self._cue(Playhead(0, 0, False))
@@ -90,6 +91,16 @@ class ChainPlayer:
     def select(self, version: int) -> None:
         """Fade to a version in 10 ms without moving the position."""
         self._part.select(version)
+
+    def hear(self, how: Monitoring) -> None:
+        """Glide to another way of hearing, kept until the next load, whatever output is lost."""
+        self._how = how
+        self._part.hear(how)
+
+    def sound_notes(self, notes_hz: Sequence[float]) -> None:
+        """Sound short soft notes over whatever plays."""
+        if not self._closed:
+            self._part.sound_notes(notes_hz)
 
     def position(self) -> Playhead:
         """Tell what is heard now; a lost output is noticed here."""
@@ -127,6 +138,7 @@ class ChainPlayer:
             return
         try:
             self._part.cue(self._reel, head)
+            self._part.hear(self._how)
         except NoSound as error:
             self._move_on(head, str(error))
 

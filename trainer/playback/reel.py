@@ -69,15 +69,18 @@ class Order:
         Which version to begin with.
     running : bool
         Whether to play at once.
+
+    Which way it is heard, `monitoring`, is a place in `trainer.playback.monitor.WAYS`; it begins as it is.
     """
 
-    __slots__ = ("frame", "reel", "running", "serial", "want")
+    __slots__ = ("frame", "monitoring", "reel", "running", "serial", "want")
 
     def __init__(self, reel: Reel, serial: int, frame: int = 0, version: int = 0, running: bool = False) -> None:
         self.reel, self.serial = reel, serial
         self.frame = frame % reel.frames
         self.running = running
         self.want = version
+        self.monitoring = 0
 
     @property
     def version(self) -> int:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Sequence
 from dataclasses import replace
 
 from trainer.playback.feed import Now
 from trainer.playback.glide import Samples
 from trainer.playback.reel import Reel, check_version, make_reel
-from trainer.ports import Output, Playhead
+from trainer.ports import Monitoring, Output, Playhead
 
 KIND = "silent"
 ADVICE = "Plug in an output and restart, or run `evenhand doctor`."
@@ -62,6 +63,12 @@ class SilentPlayer:
         if self._reel is not None:
             check_version(self._reel, version)
             self._head = replace(self._head, version=version)
+
+    def hear(self, how: Monitoring) -> None:
+        """Change nothing: it is silent in every way."""
+
+    def sound_notes(self, notes_hz: Sequence[float]) -> None:
+        """Sound nothing."""
 
     def position(self) -> Playhead:
         """Tell where the loop would be."""

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from trainer.playback.feed import Feed, Now
 from trainer.playback.glide import Samples
 from trainer.playback.mixer import Mixer
+from trainer.playback.notes import draw_notes
 from trainer.playback.rate import convert_reel
 from trainer.playback.reel import Reel, make_reel
 from trainer.playback.stream import Opener, end_within, shorten
-from trainer.ports import Output, Playhead
+from trainer.ports import Monitoring, Output, Playhead
 
 STALL_S = 0.5
 STALL_LATENCIES = 4.0
@@ -101,6 +102,14 @@ class StreamPlayer:
         """Fade to a version."""
         self._mixer.select(version)
 
+    def hear(self, how: Monitoring) -> None:
+        """Glide to another way of hearing."""
+        self._mixer.hear(how)
+
+    def sound_notes(self, notes_hz: Sequence[float]) -> None:
+        """Sound notes, drawn for the rate of the output."""
+        self._mixer.strike(draw_notes(notes_hz, self._stream.rate_hz))
+
     def position(self) -> Playhead:
         """Tell what is heard now; whether it runs is told as asked, without the latency."""
         order = self._mixer.order
@@ -170,7 +179,7 @@ class StreamPlayer:
         """Pause, and wait until the ramp has been written and heard."""
         self._mixer.pause()
         end_s = self._now() + FADE_LIMIT_S
-        while self._mixer.sounding and self._now() < end_s and self._stream.alive():
+        while (self._mixer.sounding or self._mixer.ringing) and self._now() < end_s and self._stream.alive():
             self._sleep(0.005)
         if self._mixer.travelled and self._stream.alive():
             self._sleep(DRAIN_LATENCIES * self._stream.latency_s)

@@ -14,6 +14,7 @@ from trainer.session.world import World
 
 BOTH_FIRST = "Listen to both first; Enter prefers the one that is playing."
 INTERRUPTED = "The sound was interrupted: this one is asked again."
+TAKEN_BACK = "The last pick is taken back: the same one is asked again."
 
 
 def begin_blind(state: State, held: Round, heard: Heard, world: World) -> State:
@@ -45,6 +46,8 @@ def act_on_blind(state: State, blind: Blind, intent: Intent, world: World) -> St
         if not {1, 2} <= set(blind.met):
             return replace(state, message=BOTH_FIRST)
         return _answer(state, blind, str(blind.version), world) if blind.version <= 2 else state
+    if isinstance(intent, intents.TakeBack):
+        return _take_back(state, blind, world) if blind.mendable else None
     return _answer(state, blind, intent.text, world) if isinstance(intent, intents.GiveAnswer) else None
 
 
@@ -83,8 +86,15 @@ def _answer(state: State, blind: Blind, text: str, world: World) -> State:
     if gaps or world.lost_sound(blind.held.setup):
         return replace(_ask(state, replace(blind, stretch=-1), world), message=INTERRUPTED)
     world.notebook.keep_round(answered)
-    blind = replace(blind, held=answered)
+    blind = replace(blind, held=answered, mendable=True)
     if not answered.complete:
         return _ask(state, blind, world)
     world.player.pause()
     return replace(state, blind=blind)
+
+
+def _take_back(state: State, blind: Blind, world: World) -> State:
+    """Open the last question again; the notebook keeps what was answered and that it was taken back."""
+    held = blind.held.before_last()
+    world.notebook.keep_round(held)
+    return replace(_ask(state, replace(blind, held=held, mendable=False), world), message=TAKEN_BACK)

@@ -63,6 +63,8 @@ class Blind:
         Gaps in the sound since then.
     met : tuple of int
         Numbers that have been heard since then.
+    mendable : bool
+        Whether the last answer was given just now, and can be taken back.
     """
 
     held: Round
@@ -72,6 +74,7 @@ class Blind:
     asked_s: float = 0.0
     gaps: int = 0
     met: tuple[int, ...] = ()
+    mendable: bool = False
 
     @property
     def asked(self) -> Asked:

@@ -8,7 +8,7 @@ from trainer.decisions.rounds import Kind, Round
 from trainer.session import intents
 from trainer.session.blind_state import Blind
 from trainer.session.frame import make_frame
-from trainer.session.keys import ALL_KEYS, ARROWS, LEAVE, SPACE, bind_enter, bind_versions
+from trainer.session.keys import ALL_KEYS, ARROWS, LEAVE, SPACE, TAKE_BACK, bind_enter, bind_versions
 from trainer.session.sounding import tell_sounding
 from trainer.session.state import State
 from trainer.session.view import Button, Key, Progress, TrialView, Waveform
@@ -40,7 +40,7 @@ def view_blind(state: State, blind: Blind, world: World) -> TrialView:
             world,
             heard.title,
             SUBTITLES[held.kind],
-            _list_keys(held.kind, len(asked.sounds)),
+            _list_keys(held.kind, len(asked.sounds), blind.mendable),
             f"{len(held.answers) + 1} of {len(held.asked)}",
         ),
         marks=_mark(held),
@@ -86,10 +86,12 @@ def _mark(held: Round) -> tuple[Progress, ...]:
     return tuple(marks)
 
 
-def _list_keys(kind: Kind, count: int) -> tuple[Key, ...]:
+def _list_keys(kind: Kind, count: int, mendable: bool) -> tuple[Key, ...]:
     """Bind a blind question: digits listen; Enter prefers what is playing, or Q and W say what X is."""
-    listen = bind_versions(count)
-    if kind != "apart":
-        return (listen, bind_enter("prefer what is playing", intents.AnswerPlaying()), SPACE, ARROWS, LEAVE, ALL_KEYS)
-    letters = Key("Q W", "X is 1, X is 2", (("q", intents.GiveAnswer("1")), ("w", intents.GiveAnswer("2"))))
-    return (listen, letters, SPACE, ARROWS, LEAVE, ALL_KEYS)
+    answers = (
+        bind_enter("prefer what is playing", intents.AnswerPlaying())
+        if kind != "apart"
+        else Key("Q W", "X is 1, X is 2", (("q", intents.GiveAnswer("1")), ("w", intents.GiveAnswer("2"))))
+    )
+    others = (*((TAKE_BACK,) if mendable else ()), SPACE, ARROWS, LEAVE, ALL_KEYS)
+    return (bind_versions(count), answers, *others)

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
+
+Aid = Literal["mono", "sides", "swapped", "quiet"]
 
 
 @dataclass(frozen=True)
@@ -37,6 +40,13 @@ class ToggleSound:
 
 
 @dataclass(frozen=True)
+class ToggleMonitoring:
+    """Hear with an aid or without it again: mono, the sides only, left and right swapped, quiet; not in a question."""
+
+    aid: Aid
+
+
+@dataclass(frozen=True)
 class GiveAnswer:
     """Answer in the form's words: a version's number, a listed answer, an amount."""
 
@@ -67,6 +77,11 @@ class MarkNow:
 @dataclass(frozen=True)
 class AnswerPlaying:
     """Answer with the version that is playing."""
+
+
+@dataclass(frozen=True)
+class TakeBack:
+    """Take back the last pick of the blind round that is open."""
 
 
 @dataclass(frozen=True)
@@ -160,11 +175,13 @@ Intent = (
     | ListenOther
     | OnlyWhatChanged
     | ToggleSound
+    | ToggleMonitoring
     | GiveAnswer
     | MoveControl
     | PutNext
     | MarkNow
     | AnswerPlaying
+    | TakeBack
     | GoOn
     | ToggleReceipt
     | ToggleKeys

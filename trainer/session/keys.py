@@ -31,6 +31,7 @@ CHOOSE = Key("↑ ↓", "choose", (("up", intents.ListenOther(-1)), ("down", int
 LETTERS = "qwertyuiop"
 CONTROL = Key("↑ ↓", "more, less", (("up", intents.MoveControl(1)), ("down", intents.MoveControl(-1))))
 BEGIN_AGAIN = Key("Backspace", "begin again", (("backspace", intents.PutNext(0)),))
+TAKE_BACK = Key("Backspace", "take back the last pick", (("backspace", intents.TakeBack()),))
 SPACE = Key("Space", "pause", (("space", intents.ToggleSound()),))
 DIFFERENCE = Key("D", "only what changed", (("d", intents.OnlyWhatChanged()),))
 RECEIPT = Key("R", "receipt", (("r", intents.ToggleReceipt()),))

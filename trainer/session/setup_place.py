@@ -1,4 +1,4 @@
-"""What can be set: sound, listening set-ups, look, the history's way to other computers."""
+"""What can be set: sound, listening set-ups, look, tones after answers, the history's way to other computers."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import Literal, get_args
 
 from trainer.exercise.sound_check import make_tone
 from trainer.session import intents
+from trainer.session.answer_tones import CHOICES, EXAMPLES, write_choice
 from trainer.session.intents import Intent
 from trainer.session.setup_names import add_name, list_names, use_name, write_note
 from trainer.session.setup_state import Page, SetupState
@@ -14,7 +15,7 @@ from trainer.session.state import State
 from trainer.session.typing_line import act_on_line
 from trainer.session.world import World
 
-PAGES: tuple[Page, ...] = ("sound", "setups", "look", "history", "hearing")
+PAGES: tuple[Page, ...] = ("sound", "setups", "look", "answers", "history", "hearing")
 TYPED: tuple[Page, ...] = ("setups", "note", "history")
 
 
@@ -82,6 +83,12 @@ def _do(state: State, intent: intents.Do, world: World) -> State | None:
         theme: Literal["paper", "night"] = "night" if intent.value == "night" else "paper"
         world.store.write_setting("theme", theme)
         return replace(state, theme=theme)
+    if intent.what == "tones" and intent.value in CHOICES:
+        write_choice(world.store, next(choice for choice in CHOICES if choice == intent.value))
+        return state
+    if intent.what == "hear" and intent.value in EXAMPLES:
+        world.player.sound_notes(EXAMPLES[intent.value])
+        return state
     return None
 
 

@@ -8,7 +8,7 @@ from typing import Literal
 SMALLEST_TEXT, LARGEST_TEXT = 80, 250
 """Size of text, %."""
 
-Page = Literal["all", "sound", "setups", "note", "look", "history", "hearing"]
+Page = Literal["all", "sound", "setups", "note", "look", "answers", "history", "hearing"]
 Carry = Literal["export", "merge"]
 
 

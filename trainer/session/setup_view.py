@@ -5,6 +5,8 @@ from __future__ import annotations
 from trainer.exercise.drill import REACHES
 from trainer.exercise.reach import find_answer, find_check
 from trainer.session import intents, keys
+from trainer.session.answer_page import BACK, offer_back, view_answers
+from trainer.session.answer_tones import TONES, read_choice
 from trainer.session.frame import make_place_frame
 from trainer.session.pages import Choices, Entry, Items, PageView, Part, Prose, Sheet
 from trainer.session.setup_names import list_names, read_note
@@ -21,6 +23,7 @@ TITLES: dict[Page, str] = {
     "sound": "Sound",
     "setups": "Listening set-up",
     "look": "Look",
+    "answers": "Answers",
     "history": "History",
     "hearing": "Hearing",
 }
@@ -30,7 +33,6 @@ DIGITS = Key(
     "open",
     tuple((str(number), intents.Do("page", page)) for number, page in enumerate(PAGES, 1)),
 )
-BACK = Key("Esc", "back", (("escape", intents.GoBack()),))
 TONE = Key("Space", "test tone", (("space", intents.ToggleSound()),))
 COMPLETE = Key("Tab", "complete the path", (), True)
 
@@ -45,6 +47,7 @@ def view_setup(state: State, world: World) -> PageView:
         "setups": _view_setups,
         "note": _view_note,
         "look": _view_look,
+        "answers": view_answers,
         "history": _view_history,
         "hearing": _view_hearing,
     }
@@ -59,6 +62,7 @@ def _view_all(state: State, world: World) -> PageView:
         "sound": f"{output.name}, {write_latency(output.latency_s)}",
         "setups": world.setup_named,
         "look": f"{state.theme}, text at {state.text_percent} %",
+        "answers": f"{TONES[read_choice(world.store)].lower()} after an answer",
         "history": f"{count} answer{'s' if count != 1 else ''}",
         "hearing": "what to keep to",
     }
@@ -89,7 +93,7 @@ def _view_sound(state: State, world: World) -> PageView:
         parts.append(Prose(heard))
     label = "Stop the tone" if playing else "Play a quiet test tone"
     tone = Button(label, intents.ToggleSound(), main=True)
-    parts.append(Choices((tone, Button("Sound check", intents.GoTo("first")), _offer_back())))
+    parts.append(Choices((tone, Button("Sound check", intents.GoTo("first")), offer_back())))
     parts.append(Sheet("What this computer offers", tuple(Prose(line, "small") for line in setting.outputs)))
     frame = make_place_frame(state, world, (TONE, BACK, keys.ALL_KEYS))
     return PageView(frame, "Sound", "", (tuple(parts),))
@@ -116,7 +120,7 @@ def _view_setups(state: State, world: World) -> PageView:
     frame = make_place_frame(state, world, (enter, keys.CHOOSE, BACK, keys.ALL_KEYS))
     about = "Each set-up has thresholds of its own. An answer counts for the one that is in use."
     return PageView(
-        frame, "Listening set-up", setting.said or about, ((entry, Items(items), Choices((note, _offer_back()))),)
+        frame, "Listening set-up", setting.said or about, ((entry, Items(items), Choices((note, offer_back()))),)
     )
 
 
@@ -138,7 +142,7 @@ def _view_note(state: State, world: World) -> PageView:
     frame = make_place_frame(state, world, (keys.bind_enter("note it", intents.GoOn()), BACK, keys.ALL_KEYS))
     sentence = f"Noted so far: {noted}." if noted else "So that it can be found again on another day."
     return PageView(
-        frame, name, sentence, ((entry, Choices((Button("Note it", intents.GoOn(), main=True), _offer_back()))),)
+        frame, name, sentence, ((entry, Choices((Button("Note it", intents.GoOn(), main=True), offer_back()))),)
     )
 
 
@@ -164,7 +168,7 @@ def _view_look(state: State, world: World) -> PageView:
         Prose("Text", "title"),
         size,
         sizes,
-        Choices((_offer_back(),)),
+        Choices((offer_back(),)),
     )
     return PageView(make_place_frame(state, world, (BACK, keys.ALL_KEYS)), "Look", "", (parts,))
 
@@ -189,15 +193,11 @@ def _view_history(state: State, world: World) -> PageView:
     )
     folder = Prose(f"Everything is kept in {world.equipment.data_folder}", "small")
     go = Button(does.capitalize(), intents.GoOn(), main=True)
-    parts: tuple[Part, ...] = (ways, Prose(about), entry, Choices((go, _offer_back())), folder)
+    parts: tuple[Part, ...] = (ways, Prose(about), entry, Choices((go, offer_back())), folder)
     return PageView(frame, "History", setting.said, (parts,))
 
 
 def _view_hearing(state: State, world: World) -> PageView:
     """Give the cautions again."""
-    parts: tuple[Part, ...] = (*(Prose(sentence) for sentence in CAUTIONS), Choices((_offer_back(),)))
+    parts: tuple[Part, ...] = (*(Prose(sentence) for sentence in CAUTIONS), Choices((offer_back(),)))
     return PageView(make_place_frame(state, world, (BACK, keys.ALL_KEYS)), "Keep it comfortable.", "", (parts,))
-
-
-def _offer_back() -> Button:
-    return Button("Back", intents.GoBack())

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from typing import Any, TextIO
 
 from trainer.errors import BadValue, EvenhandError
+from trainer.session.answer_tones import CHOICES, TONES, sound_answer, write_choice
+from trainer.session.monitoring import AS_IT_IS, change, list_aids, say_aids
 from trainer.session.receipt_rows import list_receipt
 from trainer.session.run import (
     Run,
@@ -30,7 +32,7 @@ from trainer.session.words import (
     describe_offers,
 )
 from trainer.session.world import World
-from trainer.text.lines import HELP, Line, read_line
+from trainer.text.lines import AIDS, HELP, Line, read_line
 from trainer.units import write_amount
 
 
@@ -92,6 +94,7 @@ class TextRun:
         self._asked_s = 0.0
         self._control = 0
         self._marks: list[str] = []
+        self._how = AS_IT_IS
 
     def play(self) -> bool:
         """Ask and take answers until the run is complete, the person stops or the input ends.
@@ -130,6 +133,12 @@ class TextRun:
             self._show_receipt()
         elif line.kind == "pause":
             self._pause_or_go_on()
+        elif line.kind == "aid":
+            self._change_hearing(line.text)
+        elif line.kind == "tone":
+            self._choose_tone(line.text)
+        elif line.kind == "take_back":
+            raise BadValue("input", "line", line.text, "another line: in a drill every answer stands at once")
         elif line.kind == "help":
             for sentence in HELP:
                 self._terminal.say(sentence)
@@ -181,6 +190,7 @@ class TextRun:
         answered, stored = answer_trial(self.run, text, response_s, world.clock.now(), unheard)
         world.store.keep(stored)
         self.run = self._answered = answered
+        sound_answer(answered.outcomes[-1].correct if shows_answer(answered) else None, world)
         self._terminal.tell(self._describe_event("answer"))
         assert answered.trial is not None
         kept = "Kept." if stored.scored else "Kept, but the sound was interrupted: it does not count."
@@ -229,6 +239,21 @@ class TextRun:
             player.play()
             self._terminal.say("Playing.")
 
+    def _change_hearing(self, word: str) -> None:
+        """Switch an aid to hearing on or off; never while the sounds of a question are in the player."""
+        loaded = self._loaded
+        if loaded is None or (loaded.trial is self.run.trial and self.run.phase == "question"):
+            raise BadValue("input", "line", word, "an example, or d first; a question is heard as it is")
+        self._how = change(self._how, next(aid for aid in AIDS if aid == word))
+        self._world.player.hear(self._how)
+        self._terminal.say(say_aids(list_aids(self._how)))
+
+    def _choose_tone(self, name: str) -> None:
+        """Choose what sounds after each answer, from now on."""
+        choice = next(each for each in CHOICES if each == name)
+        write_choice(self._world.store, choice)
+        self._terminal.say(f"{TONES[choice]} after each answer, from now on.")
+
     def _play_change(self) -> None:
         """Play only what changed, in the trial answered last."""
         answered = self._answered
@@ -257,7 +282,7 @@ class TextRun:
         self._world.player.load(run.trial.sounds, run.trial.rate_hz)
         self._world.player.play()
         self._world.player.take_interruptions()
-        self._loaded = run
+        self._loaded, self._how = run, AS_IT_IS
 
     def _describe_event(self, event: str) -> dict[str, Any]:
         """Describe a question or an answer as an object."""

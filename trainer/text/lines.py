@@ -3,13 +3,34 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
-Kind = Literal["nothing", "listen", "more", "less", "change", "receipt", "answer", "help", "stop", "unknown"]
+from trainer.session.answer_tones import TONES
+from trainer.session.intents import Aid
 
+Kind = Literal[
+    "nothing",
+    "listen",
+    "more",
+    "less",
+    "change",
+    "receipt",
+    "answer",
+    "help",
+    "stop",
+    "aid",
+    "tone",
+    "take_back",
+    "unknown",
+]
+
+AIDS: tuple[Aid, ...] = get_args(Aid)
+TAKE_BACK = "take back"
 HELP = (
     "1, 2, 3 listen to a version; = answers, as in =2; d plays only what changed in the trial answered last;",
     "r shows its receipt; p pauses or goes on; q stops; ? shows this. Everything answered is kept.",
+    "mono, sides, swapped and quiet change how examples and d are heard, and back; never a question.",
+    "no tone, a tone, or tones that tell choose what sounds after each answer, here and in the window.",
 )
 
 
@@ -30,6 +51,14 @@ def read_line(line: str) -> Line:
         return Line("answer", text[1:].strip())
     if text.isascii() and text.isdigit():
         return Line("listen", text)
+    words = " ".join(text.lower().split())
+    if words in AIDS:
+        return Line("aid", words)
+    if words == TAKE_BACK:
+        return Line("take_back", words)
+    tone = next((choice for choice, name in TONES.items() if name.lower() == words), None)
+    if tone is not None:
+        return Line("tone", tone)
     letters: dict[str, Line] = {
         "d": Line("change"),
         "r": Line("receipt"),

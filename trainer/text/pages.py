@@ -8,6 +8,7 @@ from typing import Any, Protocol
 from trainer.errors import BadValue
 from trainer.session import intents
 from trainer.session.intents import Intent
+from trainer.session.monitoring import find_aids_on, say_aids
 from trainer.session.pages import (
     Advance,
     Balance,
@@ -27,12 +28,14 @@ from trainer.session.pages import (
 )
 from trainer.session.view import Button, MessageView, TrialView
 from trainer.text.drill import Terminal
-from trainer.text.lines import Line, read_line
+from trainer.text.lines import AIDS, TAKE_BACK, Line, read_line
 from trainer.units import write_number
 
 HELP = (
     "A number listens; = and a number takes the offer of that number, = and words fill in what is asked for, =0 goes",
     "back; d plays only what differs, p pauses or goes on, q stops, ? says this and the page again. All is kept.",
+    "Where names are shown, mono, sides, swapped and quiet change how it is heard, and back; in a blind round",
+    "take back asks the last one again, until the next is answered.",
 )
 
 
@@ -116,14 +119,38 @@ class TextProgram:
         elif line.kind == "listen":
             self._session.act(intents.Listen(int(line.text)))
             self._terminal.say(f"Playing {line.text}.")
+        elif line.kind == "aid":
+            self._change_hearing(line.text)
+        elif line.kind == "take_back":
+            self._take_back()
         elif line.kind in plain:
             self._session.act(plain[line.kind])
         elif line.kind == "help":
             for sentence in HELP:
                 self._terminal.say(sentence)
             self._say_again()
+        elif line.kind == "tone":
+            raise BadValue("input", "line", line.text, "Setup, or a drill in a terminal, where tones are chosen")
         elif line.kind != "nothing":
             raise BadValue("input", "line", line.text or line.kind, "a number, =offer, d, p, q or ?")
+
+    def _change_hearing(self, word: str) -> None:
+        """Switch an aid to hearing on or off, and say what is on; not where the page has none."""
+        intent = intents.ToggleMonitoring(next(aid for aid in AIDS if aid == word))
+        if not _offers_key(self._session.view(), intent):
+            raise BadValue("input", "line", word, "a page on which names are shown; a question is heard as it is")
+        self._session.act(intent)
+        self._terminal.say(say_aids(find_aids_on(self._session.view().frame.keys)))
+
+    def _take_back(self) -> None:
+        """Take the last pick of a blind round back."""
+        if not _offers_key(self._session.view(), intents.TakeBack()):
+            raise BadValue("input", "line", TAKE_BACK, "a blind round, right after a pick, and once for each")
+        self._session.act(intents.TakeBack())
+        self._kept = None
+        found = self._session.describe_question()
+        if found is not None:
+            self._terminal.tell({"event": "taken_back", **found})
 
     def _answer(self, text: str) -> None:
         """Take an offer by its number, fill in what is asked for, or answer a blind question."""
@@ -217,6 +244,11 @@ class TextProgram:
         self._said, self._page, self._offered = None, [], []
 
 
+def _offers_key(view: View, intent: Intent) -> bool:
+    """Tell whether a key of the view means something."""
+    return any(meant == intent for key in view.frame.keys for _, meant in key.bindings)
+
+
 def _leave_out_sound(view: View) -> object:
     """Give what a view says apart from what sounds and what is selected."""
     if isinstance(view, TrialView):
@@ -233,6 +265,8 @@ def _list_buttons(view: PageView) -> Iterator[Button]:
             yield from (each for each in part.buttons if not isinstance(each.intent, intents.OnlyWhatChanged))
         elif isinstance(part, Items):
             yield from (Button(_join(item.title, item.note), item.intent) for item in part.items)
+    if view.entry is not None:
+        yield from view.entry.offers
 
 
 def _list_ways(view: PageView) -> Iterator[Button]:
