@@ -1,14 +1,16 @@
-"""Shared by all tests: nothing ever touches a person's data folder; the demo song is read once."""
+"""Shared by all tests: nothing ever touches a person's data folder; a demo song is read and measured once."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import platformdirs
 import pytest
 
+from trainer.dsp.moves import list_moves_with
 from trainer.exercise.drill import Drill
+from trainer.exercise.songbook import SongBook
+from trainer.files.coding import ChildCoder
 from trainer.files.library import list_demo_songs, list_drills
 from trainer.files.sound_reading import read_song
 from trainer.workshop.bench import Bench
@@ -32,9 +34,15 @@ def drills(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Drill]:
 
 
 @pytest.fixture(scope="session")
-def bench() -> Iterator[Bench]:
-    """Give a bench with the bundled songs."""
-    yield Bench(list_demo_songs(), read_song)
+def book() -> SongBook:
+    """Give what the bench knows of the bundled songs."""
+    return SongBook()
+
+
+@pytest.fixture(scope="session")
+def bench(book: SongBook) -> Bench:
+    """Give a bench with the bundled songs and every move, coding too."""
+    return Bench(list_demo_songs(), read_song, list_moves_with(ChildCoder()), book)
 
 
 @pytest.fixture

@@ -19,7 +19,7 @@ from trainer.exercise.forms.form import AS_IT_IS, Layout, Take
 from trainer.exercise.history import StoredTrial
 from trainer.exercise.song import SongEntry
 from trainer.exercise.trial import Excerpt, PreparedTrial, TrialSpec, Version
-from trainer.ports import Finished, Output, Playhead, Samples, Stage
+from trainer.ports import UNCHANGED, Finished, Monitoring, Output, Playhead, Samples, Stage
 from trainer.session.world import World
 
 FRAMES = 480
@@ -37,11 +37,13 @@ class FakePlayer:
     closed: bool = False
     frame: int = 120
     sounds: Samples | None = None
+    how: Monitoring = UNCHANGED
+    notes: list[tuple[float, ...]] = field(default_factory=list)
 
     def load(self, versions: Samples, rate_hz: int) -> None:
         self.loaded.append(versions.shape[0])
         self.sounds = versions
-        self.selected, self.playing = 0, False
+        self.selected, self.playing, self.how = 0, False, UNCHANGED
 
     def play(self) -> None:
         self.playing = True
@@ -51,6 +53,12 @@ class FakePlayer:
 
     def select(self, version: int) -> None:
         self.selected = version
+
+    def hear(self, how: Monitoring) -> None:
+        self.how = how
+
+    def sound_notes(self, notes_hz: Sequence[float]) -> None:
+        self.notes.append(tuple(notes_hz))
 
     def position(self) -> Playhead:
         return Playhead(self.frame, self.selected, self.playing)

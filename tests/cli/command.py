@@ -11,9 +11,9 @@ ROOT = Path(__file__).parents[2]
 
 
 def make_environment(data: Path, **changes: str) -> dict[str, str]:
-    """Give an environment with a data folder of the test's own and no display."""
+    """Give an environment with a data folder of the test's own and no display; modules are compiled once, as usual."""
     environment = {**os.environ, "EVENHAND_DATA": str(data), "PYTHONPATH": str(ROOT), **changes}
-    for name in ("DISPLAY", "WAYLAND_DISPLAY", "SDL_VIDEODRIVER"):
+    for name in ("DISPLAY", "WAYLAND_DISPLAY", "SDL_VIDEODRIVER", "PYTHONDONTWRITEBYTECODE"):
         if name not in changes:
             environment.pop(name, None)
     return environment

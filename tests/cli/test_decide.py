@@ -18,7 +18,7 @@ from trainer.files.sheet_file import open_sheet
 
 RATE = 48000
 AIM = ("muddy", "close", "ends too soon", "Music streaming", "Next: listen through")
-PASS = ("Begin the pass", "7.4 click", "done", "Take these", "Next: balance")
+PASS = ("Begin the pass", "7.4 click", "done", "Take both as proposed", "Next: balance")
 Decide = Callable[..., Done]
 
 

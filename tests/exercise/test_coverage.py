@@ -30,15 +30,12 @@ ELSEWHERE = ("mp3", "vorbis", "opus", "voice_level", "bass_level", "song_push")
 TRIED = 4
 
 
-BOOK = SongBook()
-
-
 @pytest.mark.parametrize("name", sorted(set(MOVES) - set(ELSEWHERE)))
-def test_two_places_show_the_move_as_asked(name: str, bench: Bench) -> None:
+def test_two_places_show_the_move_as_asked(name: str, bench: Bench, book: SongBook) -> None:
     """Found by the chooser, solved, matched, and read from the matched sound within 3 %."""
     move, amount = MOVES[name], PLAIN.get(name, 2.0)
     shown = 0
-    for found in _try_places(bench.songs(), move, amount):
+    for found in _try_places(bench.songs(), book, move, amount):
         assert found == pytest.approx(amount, rel=0.03)
         shown += 1
         if shown == 2:
@@ -46,11 +43,11 @@ def test_two_places_show_the_move_as_asked(name: str, bench: Bench) -> None:
     pytest.fail(f"{name}: {shown} places")
 
 
-def _try_places(songs: tuple[Song, ...], move: Move, amount: float) -> Iterator[float]:
+def _try_places(songs: tuple[Song, ...], book: SongBook, move: Move, amount: float) -> Iterator[float]:
     """Measure the move at a few places of each song that has any."""
     for song in songs:
         try:
-            candidates = BOOK.list_loops(song, move, {})
+            candidates = book.list_loops(song, move, {})
         except BadValue:
             continue
         for place in candidates[:TRIED]:

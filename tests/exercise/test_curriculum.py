@@ -7,14 +7,13 @@ from collections import Counter
 import pytest
 
 from tests.exercise.ideal_listener import HEARD, listen
-from trainer.app.world import make_bench
 from trainer.dsp.moves import MOVES, list_moves_with
 from trainer.exercise.drill import Drill
 from trainer.exercise.families import FAMILIES
 from trainer.exercise.forms import FORMS
 from trainer.exercise.trial import TrialSpec
 from trainer.files.coding import ChildCoder
-from trainer.files.library import find_bundled, list_demo_songs
+from trainer.files.library import find_bundled
 from trainer.files.yaml_text import load_yaml
 from trainer.workshop.bench import Bench
 
@@ -23,12 +22,6 @@ NAMES = [
     for path in sorted(find_bundled("exercises").glob("*.yaml"))
     for drill in load_yaml(path)["drills"]  # type: ignore[index]
 ]
-
-
-@pytest.fixture(scope="module")
-def coding_bench() -> Bench:
-    """Give a bench with all moves, coding too."""
-    return make_bench(list_demo_songs())
 
 
 def test_there_are_enough_drills_and_every_family_has_some(drills: dict[str, Drill]) -> None:
@@ -67,16 +60,16 @@ def test_a_skill_has_one_unit_and_scale(drills: dict[str, Drill]) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_an_ideal_listener_is_right(name: str, drills: dict[str, Drill], coding_bench: Bench) -> None:
+def test_an_ideal_listener_is_right(name: str, drills: dict[str, Drill], bench: Bench) -> None:
     """At the starting amount the trial is made, and can be answered by ear (more songs: `python -m tests.long`).
 
     How the listener knows: the odd one of three, the nearest of two, the control that leaves no difference; from the
     sound alone (by construction).
     """
     drill = drills[name]
-    trial = coding_bench.make(TrialSpec(drill, 1, 0, drill.amount.start))
+    trial = bench.make(TrialSpec(drill, 1, 0, drill.amount.start))
     if drill.form in HEARD:
-        assert listen(trial, coding_bench) == trial.right_answer
+        assert listen(trial, bench) == trial.right_answer
     if trial.loudness_matched:
         assert trial.spread_lu <= 0.01
     assert trial.effect.sentences

@@ -30,11 +30,15 @@ from trainer.workshop.bench import Bench
 
 NAMES = ("reference_top", "reference_bottom")
 MARGIN_DB = 0.1
+MADE: dict[tuple[str, float], list[PreparedTrial]] = {}
 
 
 def list_trials(bench: Bench, drill: Drill, amount: float) -> list[PreparedTrial]:
-    """Make trials at a few places of both songs."""
-    return [bench.make(TrialSpec(drill, seed, 0, amount)) for seed in range(4)]
+    """Make trials at a few places of both songs; once, for all tests that look at them."""
+    key = (drill.drill, amount)
+    if key not in MADE:
+        MADE[key] = [bench.make(TrialSpec(drill, seed, 0, amount)) for seed in range(4)]
+    return MADE[key]
 
 
 def find_song(trial: PreparedTrial, bench: Bench) -> Song:

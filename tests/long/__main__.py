@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from tests.long import alignment, answers, curriculum, faults, proposals, rounds, songs, thresholds
+from tests.long import alignment, answers, curriculum, faults, path, proposals, rounds, songs, thresholds
 
 FIGURES = {
     "thresholds": thresholds.run,
@@ -15,6 +15,7 @@ FIGURES = {
     "proposals": proposals.run,
     "rounds": rounds.run,
     "songs": songs.run,
+    "path": path.run,
 }
 
 if __name__ == "__main__":

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import string
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from unittest.mock import patch
 
@@ -119,8 +119,10 @@ def begin_round(
 
 
 def answer_round(held: Round, answer: Answer, rng: np.random.Generator) -> Round:
-    """Answer all questions of a round."""
-    return replace(held, answers=tuple(answer(asked, rng) for asked in held.asked))
+    """Answer a round to its end: to its last question, or until it is decided."""
+    while not held.complete:
+        held = held.after(answer(held.asked[len(held.answers)], rng))
+    return held
 
 
 def expect_no_favourite() -> float:
@@ -133,6 +135,17 @@ def expect_favourite() -> float:
     """Give the closed form of a true favourite: 12 picks name it; or decide nothing, X is told, and 12 more name it."""
     named, lost = binom.sf(9, 12, PREFERS), binom.cdf(2, 12, PREFERS)
     return float(named + (1 - named - lost) * binom.sf(11, 16, TELLS) * named)
+
+
+def expect_answers(kind: Kind, chance: float) -> float:
+    """Give the closed form of a round's length: it goes on past n answers while neither kind of end is reached.
+
+    ``chance`` is that of picking the one that is preferred, or of telling X. Picks end at the third for the one
+    behind, at the sixth answer soonest; X at the twelfth right or the fifth wrong one.
+    """
+    if kind == "apart":
+        return float(sum(binom.cdf(11, n, chance) - binom.cdf(n - 5, n, chance) for n in range(16)))
+    return 6.0 + float(sum(binom.cdf(2, n, chance) + binom.cdf(2, n, 1 - chance) for n in range(6, 12)))
 
 
 def count_no_favourite(answer: Answer, count: int, runs: int, rng: np.random.Generator) -> Share:

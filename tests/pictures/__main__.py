@@ -14,7 +14,7 @@ import numpy as np
 import pygame
 
 from tests.fakes import FakeClock, FakePlayer, MemoryStore, make_world
-from tests.ui.look import draw
+from tests.ui.canvas import draw
 from trainer.app.conditions import Conditions
 from trainer.app.work import make_work
 from trainer.decisions.beam import BeamJob

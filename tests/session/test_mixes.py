@@ -15,6 +15,7 @@ from trainer.decisions.mix_jobs import (
     BandMarks,
     BounceChecked,
     CheckFile,
+    Delivered,
     HearMoves,
     MakeBounce,
     MixOpened,
@@ -206,10 +207,14 @@ def test_a_move_is_weighed_blind_and_the_person_decides(world: World) -> None:
     kept = get_sheet(world).list_kept()
     assert [each.candidate for each in kept] == ["low_shelf_110"]
     assert kept[0].rounds[0].complete and kept[0].verdict == "keep" and kept[0].results == {"low_band_db": -0.9}
+    # Twelve picks at 12 s.
+    assert "About 2 of 35 minutes of blind listening today." in read(program)
+    program.act(intents.Do("step", "listen_through"))
+    assert "blind listening" not in read(program)
 
 
 def test_who_hears_nothing_is_told_so_and_leaves_it(world: World) -> None:
-    """Six to six, then fewer than twelve of sixteen: below the hearing; leaving it out is the accent."""
+    """Three to three, then five of sixteen wrong: below the hearing; leaving it out is the accent."""
     program = open_mix(world, replace_candidates(SHELF), hear())
     program.act(intents.Do("step", "balance"))
     program.act(intents.DropFile("/m/one.wav"))
@@ -233,7 +238,7 @@ def replace_candidates(*candidates: Candidate) -> SongsCompared:
 
 
 def test_hygiene_is_only_asked_whether_it_can_be_told(world: World) -> None:
-    """Measured as harmless; told apart 16 of 16, it does harm."""
+    """Measured as harmless; told apart 12 of 12, it does harm."""
     program = open_mix(world, Proposed("balance", (PASS_HIGH,)), hear())
     program.act(intents.Do("step", "balance"))
     program.act(intents.Do("bottom"))
@@ -283,7 +288,7 @@ def test_the_whole_is_asked_on_three_places_and_a_file_is_made(world: World) -> 
     """Four picks each on verse, chorus and ending; then the bounce, what its check says, and a last listen."""
     bounced = Bounced("/music/crane 4 master.wav", "cd" * 32, 48000, 24, -14.0, -1.1, "pass")
     song = SongHeard(np.zeros((1, 48000 * 20, 2), np.float32), 48000, (0.1,) * 200, 0.0, -20.0)
-    checked = BounceChecked(bounced, ("Within 0.1 dB of the sheet.",))
+    checked = Delivered((BounceChecked(bounced, ("Within 0.1 dB of the sheet.",)),), made=True)
     program = open_mix(world, hear(2, 3), checked, song)
     kept = replace(SHELF, decision="keep")
     program.act(intents.Do("step", "delivery"))

@@ -10,7 +10,7 @@ from itertools import combinations
 import pytest
 
 from tests.ui import sample_pages, sample_views
-from tests.ui.look import draw
+from tests.ui.canvas import draw
 from tests.ui.sample_figures import response_figure
 from trainer.session import pages
 from trainer.session.intents import Do, Listen

@@ -8,7 +8,7 @@ import pygame
 import pytest
 
 from tests.ui import sample_views, samples
-from tests.ui.look import draw
+from tests.ui.canvas import draw
 from trainer.session.pages import View
 from trainer.session.palette import Theme
 from trainer.ui.lettering import Lettering

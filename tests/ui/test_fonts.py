@@ -10,7 +10,7 @@ import pygame.freetype
 import pytest
 
 from tests.ui import samples
-from tests.ui.look import draw
+from tests.ui.canvas import draw
 from trainer.session.figure import Weight
 from trainer.ui import screens, widgets
 from trainer.ui.lettering import Lettering, font_bytes

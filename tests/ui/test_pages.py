@@ -11,7 +11,7 @@ import pygame
 import pytest
 
 from tests.ui import sample_pages, sample_views
-from tests.ui.look import draw
+from tests.ui.canvas import draw
 from tests.ui.test_window import Script, click, opened
 from trainer.session.intents import Do, GoTo, Listen
 from trainer.session.pages import Advance, Entry, Items, PageView, Part, Prose, Share, Sheet, Stages, Table, Tally
@@ -291,12 +291,13 @@ def test_versions_of_a_page_sound_on_the_press() -> None:
 
 
 def test_busy_pages_are_served_quickly() -> None:
-    """What advances is drawn as it goes on; a page that cannot tell how far it is shows the balance that rocks."""
+    """What advances is drawn as it goes on; the balance that rocks shows that there is work, where a bar rests too."""
     for page in (sample_pages.working(), sample_pages.reading()):
         window, _ = opened(page)
         assert window._moving()
-    assert show(sample_pages.reading()).waiting is not None
-    assert show(sample_pages.working()).waiting is None
+    for page in (sample_pages.working(), sample_pages.reading()):
+        assert show(page).waiting is not None
+    assert show(sample_pages.drills()).waiting is None
     assert not Window(Script(sample_pages.drills()))._moving()
 
 

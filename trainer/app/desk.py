@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from scipy.fft import set_workers
+import scipy
 
 from trainer.app.weighing import ALIGNED, PROCESSORS, WeighWish, align_files, hash_bounce, write_copies, write_page
 from trainer.decisions.beam import BeamJob, CopiesJob, OnBeam, PageJob, put_on_beam
@@ -85,7 +85,7 @@ class WorkDesk:
         if len(self._bounces) < FEWEST:
             raise EvenhandError("\n".join(str(error) for error in self._errors))
         tell(ALIGNED, "Matching and comparing")
-        with set_workers(PROCESSORS):
+        with scipy.fft.set_workers(PROCESSORS):
             weighing, refused = weigh_bounces(self._bounces, StretchWish(job.start_s, job.length_s))
         if weighing is None:
             raise EvenhandError("\n".join(str(error) for error in (*self._errors, *refused)))

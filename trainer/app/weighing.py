@@ -12,7 +12,7 @@ from typing import Any, TypeVar
 
 import numpy as np
 import numpy.typing as npt
-from scipy.fft import set_workers
+import scipy
 
 from trainer.audio.clip import Clip
 from trainer.audio.file_form import FileForm
@@ -90,7 +90,7 @@ def weigh_files(wish: WeighWish, tell: Tell = lambda fraction, words: None) -> W
     if len(fitting) < FEWEST:
         return Weighed(None, errors)
     tell(ALIGNED, "Matching and comparing")
-    with set_workers(PROCESSORS):
+    with scipy.fft.set_workers(PROCESSORS):
         weighing, refused = weigh_bounces(fitting, wish.stretch)
     if weighing is not None and wish.out is not None:
         write_copies(weighing, wish)
@@ -113,7 +113,7 @@ def align_files(files: list[str], tell: Tell) -> tuple[tuple[Bounce, ...], tuple
     if len(bounces) < FEWEST:
         return (), errors
     tell(READ, "Bringing them into step")
-    with set_workers(PROCESSORS):
+    with scipy.fft.set_workers(PROCESSORS):
         fitting, strangers = align_bounces(bounces)
     return fitting, errors + strangers
 

@@ -8,8 +8,11 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
+from trainer.decisions.compressor_settings import SettingGrid
+from trainer.decisions.fade_proposals import FadeCheck
 from trainer.decisions.intake import IntakeItem
 from trainer.decisions.sheet import Bounced, Candidate, Fades, Finding, Loudness, MixFile, Sheet
+from trainer.decisions.song_edges import Edge, SongEdges
 
 Sounds = npt.NDArray[np.float32]
 
@@ -37,6 +40,8 @@ class MixOpened:
         Proposed.
     fade_reasons : tuple of str
         Why.
+    edges : SongEdges or None
+        What was found at both ends.
     """
 
     mix: MixFile
@@ -44,14 +49,14 @@ class MixOpened:
     findings: tuple[Finding, ...]
     fades: Fades
     fade_reasons: tuple[str, ...]
+    edges: SongEdges | None = None
 
 
 @dataclass(frozen=True)
 class HearSong:
-    """Ask for a whole file as it is heard on a pass, or a part of it; at the usual level, faded as the sheet says."""
+    """Ask for a whole file as it is heard on a pass, or a part of it; at the usual level."""
 
     path: str
-    fades: Fades | None = None
     start_s: float = 0.0
     end_s: float | None = None
 
@@ -68,6 +73,47 @@ class SongHeard:
 
 
 @dataclass(frozen=True)
+class HearEdge:
+    """Ask for the head or the tail of a mix, as it is and with a fade that is tried, both measured."""
+
+    path: str
+    fades: Fades
+    edge: Edge
+
+
+@dataclass(frozen=True)
+class EdgeHeard:
+    """Hold one end of a mix.
+
+    Parameters
+    ----------
+    fades : Fades
+        What is tried.
+    edge : str
+        ``head`` or ``tail``.
+    sounds : ndarray of float32, shape (2, frames, 2)
+        With the fade, and as it is; both at one gain.
+    rate_hz : int
+        Of the sounds.
+    outline : tuple of float
+        Of the sound as it is.
+    start_s : float
+        Where it begins in the song, s; below 0 where silence lies before it.
+    faded, plain : FadeCheck
+        What both measure.
+    """
+
+    fades: Fades
+    edge: Edge
+    sounds: Sounds
+    rate_hz: int
+    outline: tuple[float, ...]
+    start_s: float
+    faded: FadeCheck
+    plain: FadeCheck
+
+
+@dataclass(frozen=True)
 class CompareSongs:
     """Ask for a mix beside references of the person's own."""
 
@@ -77,11 +123,16 @@ class CompareSongs:
 
 @dataclass(frozen=True)
 class BandMarks:
-    """Hold one row: its name, the mix against the middle of the references, and each reference, dB."""
+    """Hold one row: its name, the mix against the middle of the references, and each reference, dB.
+
+    ``kind`` is that of `balance.BalanceRow`; ``part`` names what it is heard in, see `balance_parts.PARTS`.
+    """
 
     name: str
     mix_db: float | None
     references_db: tuple[float | None, ...]
+    kind: str = "band"
+    part: str = ""
 
 
 @dataclass(frozen=True)
@@ -100,6 +151,8 @@ class SongsCompared:
         At most three broad moves.
     sent_back, warnings, refused : tuple of str
         What goes back to the mix; what to keep in mind; a line for each song that is not in it.
+    note : str
+        Why there are no moves, or fewer than there are differences.
     """
 
     rows: tuple[BandMarks, ...]
@@ -109,6 +162,7 @@ class SongsCompared:
     sent_back: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     refused: tuple[str, ...] = ()
+    note: str = ""
 
 
 @dataclass(frozen=True)
@@ -194,6 +248,9 @@ class VersionsHeard:
         What could not be had.
     kind : str
         ``moves`` (without, with), ``rungs``, or ``named`` (each has its name; no test).
+    parts : tuple of str
+        Of ``named`` versions, where bands can be heard alone: the first of the sounds are all versions of the first
+        part, and so on.
     """
 
     sounds: tuple[Sounds, ...]
@@ -208,6 +265,48 @@ class VersionsHeard:
     loudness: Loudness | None = None
     refused: tuple[str, ...] = ()
     kind: Literal["moves", "rungs", "named"] = "moves"
+    parts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class TrySettings:
+    """Ask for a bus compressor at many settings on a loud stretch, after the moves that are kept."""
+
+    path: str
+    candidate: Candidate
+    kept: tuple[Candidate, ...]
+
+
+@dataclass(frozen=True)
+class SettingsHeard:
+    """Hold a bus compressor at many settings, ready to be heard with their names.
+
+    Parameters
+    ----------
+    job : TrySettings
+        What was asked.
+    grid : SettingGrid
+        What every setting measures.
+    sounds : ndarray of float32, shape (settings + 1, frames, 2)
+        The song as it comes to the compressor, then the settings in the order of the grid, all equally loud.
+    rate_hz : int
+        Of the sounds.
+    stretch : tuple of float
+        The place in the song, s.
+    loudness_lufs, spread_lu : float
+        At which all play, and within which.
+    outline : tuple of float
+        Of the untouched song there.
+    """
+
+    job: TrySettings
+    grid: SettingGrid
+    sounds: Sounds
+    rate_hz: int
+    stretch: tuple[float, float]
+    loudness_lufs: float
+    spread_lu: float
+    outline: tuple[float, ...]
 
 
 @dataclass(frozen=True)
@@ -228,11 +327,35 @@ class HearBeside:
 
 @dataclass(frozen=True)
 class MakeBounce:
-    """Ask for a file made from a sheet."""
+    """Ask for all files that a sheet's targets need.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        What was decided.
+    out : str
+        Path of the master; where there are several files, form by form, its name begins theirs.
+    force : bool
+        Write over files that were not made here.
+    versions : tuple of str
+        Paths of other versions of the mix, made with the same settings and the same gain.
+    own : tuple of str
+        Hashes of files that were made here, and may be made again.
+    """
 
     sheet: Sheet
     out: str
     force: bool = False
+    versions: tuple[str, ...] = ()
+    own: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class PlacesTaken:
+    """Say that files are there which were not made here; nothing was done."""
+
+    wish: MakeBounce
+    paths: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -245,7 +368,33 @@ class CheckFile:
 
 @dataclass(frozen=True)
 class BounceChecked:
-    """Hold a file that was made or checked, the verdict, and everything there is to say of it."""
+    """Hold a file that was made or checked.
+
+    Parameters
+    ----------
+    bounced : Bounced
+        The file.
+    lines : tuple of str
+        Everything there is to say of it.
+    form : str
+        Rate, word length and format, in words.
+    judged : tuple of (str, str)
+        The targets it is for, by their titles, and what became of each.
+    version_of : str
+        The mix whose settings and gain another version was made with; empty for the mix itself.
+    """
 
     bounced: Bounced
     lines: tuple[str, ...]
+    form: str = ""
+    judged: tuple[tuple[str, str], ...] = ()
+    version_of: str = ""
+
+
+@dataclass(frozen=True)
+class Delivered:
+    """Hold the files that were made in one go, or one that was checked, and how versions lie against the mix."""
+
+    files: tuple[BounceChecked, ...]
+    lined_up: tuple[str, ...] = ()
+    made: bool = False

@@ -16,6 +16,7 @@ _HEAD = 26.0
 _FOOT = 24.0
 _BETWEEN = 14.0
 _LEGEND = 24.0
+_STUB = 6.0
 
 
 @dataclass(frozen=True)
@@ -74,10 +75,9 @@ def _draw_group(shapes: list[Shape], group: EarGroup, top: float, name_room: flo
     heads = [_wrap(row.name, name_room) for row in group.rows]
     heights = [_ROW + _LINE * (len(lines) - 1) for lines in heads]
     first, last = top + _HEAD, top + _HEAD + sum(heights)
-    for tick in group.ticks:
-        shapes.append(Path(((axis.place(tick), first), (axis.place(tick), last)), "rule", 1.0))
-    usual = axis.place(group.usual)
-    shapes.append(Path(((usual, first), (usual, last)), "amber", 2.0))
+    for low, high in _list_stretches(group, heights, first):
+        shapes += [Path(((axis.place(tick), low), (axis.place(tick), high)), "rule", 1.0) for tick in group.ticks]
+        shapes.append(Path(((axis.place(group.usual), low), (axis.place(group.usual), high)), "amber", 2.0))
     y = first
     for row, lines, height in zip(group.rows, heads, heights, strict=True):
         _draw_row(shapes, row, lines, axis, y + height / 2)
@@ -86,15 +86,27 @@ def _draw_group(shapes: list[Shape], group: EarGroup, top: float, name_room: flo
     return last + _FOOT
 
 
+def _list_stretches(group: EarGroup, heights: Sequence[float], top: float) -> list[tuple[float, float]]:
+    """List where the axis' lines run: through rows that were heard, and a little over the ticks' words."""
+    last = top + sum(heights)
+    stretches: list[tuple[float, float]] = []
+    y = top
+    for row, height in zip(group.rows, heights, strict=True):
+        if row.estimate is not None and stretches and stretches[-1][1] == y:
+            stretches[-1] = (stretches[-1][0], y + height)
+        elif row.estimate is not None:
+            stretches.append((y, y + height))
+        y += height
+    ended = bool(stretches) and stretches[-1][1] == last
+    return stretches if ended else [*stretches, (last - _STUB, last)]
+
+
 def _draw_row(shapes: list[Shape], row: EarRow, lines: Sequence[str], axis: Axis, middle: float) -> None:
     """Draw one skill around the height ``middle``."""
     start = middle + 5 - _LINE * (len(lines) - 1) / 2
     for index, line in enumerate(lines):
         shapes.append(Label((0, start + _LINE * index), line, "ink", _NAME))
     if row.estimate is None:
-        room = letter_width("not yet heard", _SMALL)
-        left, right, up, down = axis.start - 6, axis.start + room, middle - 9, middle + 9
-        shapes.append(Area(((left, up), (right, up), (right, down), (left, down)), "sheet"))
         shapes.append(Label((axis.start, middle + 4), "not yet heard", "muted", _SMALL))
         return
     low, high = axis.place(row.low), axis.place(row.high)

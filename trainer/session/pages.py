@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from trainer.session.figure import Figure
+from trainer.session.intents import Intent, SetText
 from trainer.session.view import (
     Button,
     DemonstrationView,
@@ -81,6 +82,11 @@ class Entry:
     text: str
     hint: str = ""
     offers: tuple[Button, ...] = ()
+
+    @property
+    def way_up(self) -> Button | None:
+        """The offer that leaves only the beginning of the line: the folder above, if the line is a path."""
+        return next((offer for offer in self.offers if _begins(self.text, offer.intent)), None)
 
 
 @dataclass(frozen=True)
@@ -200,6 +206,11 @@ class PageView:
         for part in (*(part for column in self.columns for part in column), *self.dock):
             found += part.parts if isinstance(part, Sheet) else (part,)
         return tuple(found)
+
+
+def _begins(text: str, intent: Intent) -> bool:
+    """Tell whether an intent puts the beginning of a text in its place."""
+    return isinstance(intent, SetText) and text != intent.text and text.startswith(intent.text)
 
 
 View = MessageView | TodayView | DemonstrationView | TrialView | RevealView | EndView | PageView

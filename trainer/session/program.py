@@ -8,12 +8,14 @@ from typing import Literal
 from trainer.decisions.beam import BeamJob
 from trainer.errors import EvenhandError
 from trainer.session import intents
+from trainer.session.answer_tones import sound_change
 from trainer.session.blind import act_on_blind, tick_blind
 from trainer.session.blind_state import Blind
 from trainer.session.first_start import begin_first_start
 from trainer.session.intents import Intent
 from trainer.session.mixes.moving import put
 from trainer.session.mixes.projects import open_mix
+from trainer.session.monitoring import keep_aids, toggle_aid
 from trainer.session.places import PLACES
 from trainer.session.setup_state import LARGEST_TEXT, SMALLEST_TEXT
 from trainer.session.state import State
@@ -77,15 +79,29 @@ def open_program(world: World, opening: Opening = PLAIN) -> State:
 
 def act(state: State, intent: Intent, world: World) -> State:
     """Answer an intent with the next state; an intent that has no place now changes nothing."""
-    state = replace(state, message="")
+    before = state = replace(state, message="")
     try:
-        return _act_anywhere(state, intent, world) or _act_on_screen(state, intent, world) or state
+        state = _act_anywhere(state, intent, world) or _act_on_screen(state, intent, world) or state
     except EvenhandError as error:
-        return replace(state, message=str(error).splitlines()[0])
+        state = replace(state, message=str(error).splitlines()[0])
+    return _follow(before, state, world)
 
 
 def tick(state: State, world: World) -> State:
     """Take in what happened meanwhile: work that is done, gaps in the sound."""
+    return _follow(state, _tick_on_screen(state, world), world)
+
+
+def _follow(before: State, after: State, world: World) -> State:
+    """Sound a tone after an answer, and keep aids to hearing out of questions."""
+    if after is before:
+        return after
+    sound_change(before, after, world)
+    return keep_aids(after, world)
+
+
+def _tick_on_screen(state: State, world: World) -> State:
+    """Take in what happened, by screen."""
     if state.run is not None:
         return tick_run(state, world)
     if state.screen == "blind" and state.blind is not None:
@@ -109,6 +125,8 @@ def _act_anywhere(state: State, intent: Intent, world: World) -> State | None:
         return replace(state, text_percent=percent)
     if state.keys_open:
         return replace(state, keys_open=False)
+    if isinstance(intent, intents.ToggleMonitoring):
+        return toggle_aid(state, intent, world)
     return None
 
 

@@ -17,6 +17,7 @@ from trainer.session.world import World
 from trainer.units import write_amount, write_number
 
 CHART_WIDTH, CHART_HEIGHT = 548.0, 232.0
+NO_PICTURE = Figure(0.0, 0.0, ())
 TEACHING_ORDER = ("listen", "how_it_sounds", "taken_for", "mistake", "helps", "attempt")
 TEACHING_LEADS = {
     "listen": "",
@@ -72,7 +73,8 @@ def view_end(state: State, run: Run, world: World) -> EndView:
         headline=describe_result(run),
         sentences=describe_run(run),
         ear_title=title_ear(run),
-        ear=draw_ear(run, CHART_WIDTH, CHART_HEIGHT),
+        # What the meter reads belongs to one trial, and was shown with it.
+        ear=NO_PICTURE if run.drill.form == "lesson" else draw_ear(run, CHART_WIDTH, CHART_HEIGHT),
         ear_caption=words.describe_usual(run.drill) if seeks_threshold(run) else "",
         buttons=(
             Button("Done", intents.GoOn(), main=True),

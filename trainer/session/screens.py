@@ -11,6 +11,7 @@ from trainer.session.blind_views import describe_last, describe_open, view_blind
 from trainer.session.day import list_others
 from trainer.session.frame import make_frame
 from trainer.session.intents import Intent
+from trainer.session.monitoring import show_aids
 from trainer.session.pages import PageView, View
 from trainer.session.places import PLACES
 from trainer.session.program import PLAIN, Opening, act, open_program, tick
@@ -23,6 +24,11 @@ from trainer.session.world import World
 
 
 def view(state: State, world: World) -> View:
+    """Word the screen of a state, with the aids to hearing where no question is open."""
+    return show_aids(_view_screen(state, world), state)
+
+
+def _view_screen(state: State, world: World) -> View:
     """Word the screen of a state."""
     if state.screen == "cautions":
         return _view_cautions(state, world)

@@ -47,4 +47,5 @@ def begin_round(
 
 def _same(held: Round, fresh: Round) -> bool:
     """Tell whether a round that was left is what would be begun now."""
-    return replace(held, round=fresh.round, begun_at=fresh.begun_at, seed=fresh.seed, answers=()) == fresh
+    begun = replace(held, round=fresh.round, begun_at=fresh.begun_at, seed=fresh.seed)
+    return replace(begun, answers=(), taken_back=()) == fresh

@@ -7,6 +7,7 @@ from typing import Literal
 
 from trainer.decisions.rounds import Round
 from trainer.exercise.trial import PreparedTrial, TrialSpec
+from trainer.ports import UNCHANGED, Monitoring
 from trainer.session.blind_state import Blind
 from trainer.session.drills_state import DrillsState
 from trainer.session.first_start_state import FirstStart
@@ -49,6 +50,8 @@ class State:
         A trial that is ready before its turn.
     version : int
         Version that is heard, from 1; 0 is the difference.
+    monitoring : Monitoring
+        How it is heard where no question is open; as it is in every question.
     control : int
         Where a question's control stands, from 0.
     order : tuple of int
@@ -99,6 +102,7 @@ class State:
     wanted: TrialSpec | None = None
     made: PreparedTrial | None = None
     version: int = 1
+    monitoring: Monitoring = UNCHANGED
     control: int = 0
     order: tuple[int, ...] = ()
     marks: tuple[tuple[float, str], ...] = ()

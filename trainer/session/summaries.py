@@ -14,7 +14,7 @@ from trainer.listening.statistics import correct_needed, odds_one_sided
 from trainer.session.preferences import describe_loudness_bias, describe_preferences
 from trainer.session.run import Run, seeks_threshold
 from trainer.session.words import word_answer, write_span
-from trainer.units import write_amount, write_number
+from trainer.units import write_amount, write_number, write_probability
 
 MOST_ODDS = 0.05
 # So many answers say something by their share.
@@ -127,7 +127,7 @@ def _describe_telling_apart(scored: Sequence[Outcome]) -> tuple[str, ...]:
     """Give the verdict of a test of fixed length."""
     right, count = sum(bool(outcome.correct) for outcome in scored), len(scored)
     odds, needed = odds_one_sided(right, count), correct_needed(count)
-    first = f"{right} of {count} right. Guessing does as well with a probability of {write_number(odds, 3)}."
+    first = f"{right} of {count} right. Guessing does as well with a probability of {write_probability(odds)}."
     if odds <= MOST_ODDS:
         return first, "So you can tell these two apart, on this set-up."
     wanted = f"{needed} of {count} are needed" if needed is not None else "so few trials cannot show it"

@@ -19,14 +19,15 @@ def readings(rows: Sequence[tuple[str, str]], width: float, height: float) -> Fi
     rows : sequence of (str, str)
         Name, and value with its unit.
     width, height : float
-        Size in design pixels, at least 280 by 60.
+        Size in design pixels, at least 280 by 60; a short list takes less height.
     """
     shapes: list[Shape] = []
     for number, (name, value) in enumerate(rows[: max(1, int((height - _TOP) / _LINE) + 1)]):
         y = _TOP + _LINE * number
         shapes += [Label((0, y), name, "ink", _SIZE), Label((width, y), value, "ink", _SIZE, "bold", "right")]
         shapes.append(Path(((0, y + 7), (width, y + 7)), "rule", 1.0))
-    return Figure(width, height, tuple(shapes), "; ".join(f"{name}: {value}" for name, value in rows))
+    used = min(height, _TOP + _LINE * len(rows))
+    return Figure(width, used, tuple(shapes), "; ".join(f"{name}: {value}" for name, value in rows))
 
 
 def shares(rows: Sequence[tuple[str, float, float]], width: float, height: float) -> Figure:
@@ -37,7 +38,7 @@ def shares(rows: Sequence[tuple[str, float, float]], width: float, height: float
     rows : sequence of (str, float, float)
         Name, times taken, times offered.
     width, height : float
-        Size in design pixels, at least 280 by 60.
+        Size in design pixels, at least 280 by 60; a few bars take less height.
     """
     shapes: list[Shape] = []
     line = min(_SHARE_LINE, (height - 4) / max(1, len(rows)))
@@ -53,7 +54,7 @@ def shares(rows: Sequence[tuple[str, float, float]], width: float, height: float
                 top, bottom = y + 21, y + 21 + _BAR
                 shapes.append(Area(((0, top), (right, top), (right, bottom), (0, bottom)), colour))  # type: ignore[arg-type]
     said = "; ".join(f"{name} {taken:g} of {offered:g}" for name, taken, offered in rows)
-    return Figure(width, height, tuple(shapes), said)
+    return Figure(width, min(height, line * len(rows) + 4), tuple(shapes), said)
 
 
 def _shorten(name: str, room: float) -> str:

@@ -12,6 +12,8 @@ from trainer.session.view import Button
 from trainer.session.world import World
 
 LONGEST_LINE = 1000
+LAST_FOLDER = "last_folder"
+_SEPARATORS = ("/", "\\")
 
 
 def act_on_line(state: State, intent: Intent, world: World, paths: bool = False) -> State | None:
@@ -28,6 +30,8 @@ def act_on_line(state: State, intent: Intent, world: World, paths: bool = False)
         kept = "".join(character for character in intent.text if character.isprintable())
         return replace(state, typed=(state.typed + kept)[:LONGEST_LINE])
     if isinstance(intent, intents.SetText):
+        if paths and not intent.text.endswith(_SEPARATORS):
+            world.store.write_setting(LAST_FOLDER, find_folder(intent.text))
         return replace(state, typed=intent.text[:LONGEST_LINE])
     if isinstance(intent, intents.EraseText):
         return replace(state, typed="" if intent.whole else state.typed[:-1])
@@ -38,11 +42,26 @@ def act_on_line(state: State, intent: Intent, world: World, paths: bool = False)
 
 
 def offer_paths(state: State, world: World) -> tuple[Button, ...]:
-    """Offer what a typed path may be completed to."""
+    """Offer what a typed path may be completed to, and the folder above; where nothing is typed, where to begin."""
     if not state.typed:
-        return ()
-    found = world.files.complete(state.typed)
-    return tuple(Button(_shorten(path), intents.SetText(path)) for path in found if path != state.typed)
+        return _offer_beginnings(world)
+    typed, found = state.typed, world.files.complete(state.typed)
+    whole = typed.endswith(_SEPARATORS) or typed in found
+    above = find_folder(typed.rstrip("/\\")) if whole else ""
+    way = (Button(f"Up to {_name_folder(above)}", intents.SetText(above)),) if above else ()
+    return (*way, *(Button(_shorten(path), intents.SetText(path)) for path in found if path != typed))
+
+
+def find_folder(path: str) -> str:
+    """Give the folder of a path with its separator at the end; nothing where none is named."""
+    return path[: max(path.rfind(each) for each in _SEPARATORS) + 1]
+
+
+def _offer_beginnings(world: World) -> tuple[Button, ...]:
+    """Offer the folder of the file that was chosen last, and the folders that music may be in."""
+    last = world.store.read_setting(LAST_FOLDER, "")
+    folders = [path for path in (last, *world.files.complete("")) if path.endswith(_SEPARATORS)]
+    return tuple(Button(f"Look in {_name_folder(path)}", intents.SetText(path)) for path in dict.fromkeys(folders))
 
 
 def begin_alike(texts: Sequence[str]) -> str:
@@ -56,4 +75,9 @@ def begin_alike(texts: Sequence[str]) -> str:
 
 def _shorten(path: str) -> str:
     """Name a path by its last part."""
-    return path.rstrip("/\\").replace("\\", "/").rsplit("/", 1)[-1] + ("/" if path.endswith(("/", "\\")) else "")
+    return path.rstrip("/\\").replace("\\", "/").rsplit("/", 1)[-1] + ("/" if path.endswith(_SEPARATORS) else "")
+
+
+def _name_folder(path: str) -> str:
+    """Name a folder without its separator, but for the uppermost one, which is nothing else."""
+    return _shorten(path).rstrip("/") or path

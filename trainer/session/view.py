@@ -76,12 +76,16 @@ class Frame:
 
 @dataclass(frozen=True)
 class Sounding:
-    """What is playing: version from 1 (0: the difference), part of the loop 0–1, whether it runs; the loop's frames."""
+    """What is playing: version from 1 (0: the difference), part of the loop 0–1, whether it runs; the loop's frames.
+
+    ``heard`` says which aid to hearing is on and how it is switched off; empty for the sound as it is.
+    """
 
     version: int
     fraction: float
     playing: bool
     frames: int = 0
+    heard: str = ""
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ _FILES: dict[Weight, str] = {
 _KEPT = 1024
 _KEPT_SIZES = 4096
 _JOINTS = "_-/\\."
+_UNITS = frozenset({"dB", "dBTP", "dBFS", "dBA", "LUFS", "LU", "Hz", "kHz", "ms", "s", "%", "bits"})
 CAPITAL = 0.717
 ASCENT = 0.80
 DESCENT = 0.21
@@ -71,24 +72,47 @@ class Lettering:
         return self._lines[key], font.get_ascent()
 
     def wrap(self, text: str, weight: Weight, size_px: int, room: int) -> list[str]:
-        """Break a text into lines no wider than ``room`` pixels; words that are too long are broken."""
+        """Break a text into lines no wider than ``room`` pixels; words that are too long are broken.
+
+        A number stays with its unit, and no word is left alone on the last line if the others can be shorter.
+        """
         key = (text, weight, size_px, room)
         if key not in self._wrapped:
             if len(self._wrapped) >= _KEPT_SIZES:
                 self._wrapped.clear()
-            self._wrapped[key] = self._fill(text, weight, size_px, room)
+            self._wrapped[key] = self._keep_company(text, weight, size_px, room)
         return self._wrapped[key]
+
+    def _keep_company(self, text: str, weight: Weight, size_px: int, room: int) -> list[str]:
+        """Fill lines; where one word would be alone on the last one, fill shorter lines, as many."""
+        lines = self._fill(text, weight, size_px, room)
+        if len(lines) < 2 or " " in lines[-1] or " " not in lines[-2]:
+            return lines
+        shorter = self._fill(text, weight, size_px, self.width(lines[-2], weight, size_px) - 1)
+        return shorter if len(shorter) == len(lines) and " " in shorter[-1] else lines
 
     def _fill(self, text: str, weight: Weight, size_px: int, room: int) -> list[str]:
         """Fill lines with words from the left."""
         lines: list[str] = []
-        for word in text.split(" "):
+        for word in self._join_units(text.split(" "), weight, size_px, room):
             longer = f"{lines[-1]} {word}" if lines else word
             if lines and self.width(longer, weight, size_px) <= room:
                 lines[-1] = longer
             else:
                 lines += self._break(word, weight, size_px, room)
         return lines or [""]
+
+    def _join_units(self, words: list[str], weight: Weight, size_px: int, room: int) -> list[str]:
+        """Join each unit to the number before it, where both fit in a line."""
+        joined: list[str] = []
+        for word in words:
+            number = joined[-1] if joined else ""
+            held = number[-1:].isdigit() and word.rstrip(".,;:)") in _UNITS
+            if held and self.width(f"{number} {word}", weight, size_px) <= room:
+                joined[-1] = f"{number} {word}"
+            else:
+                joined.append(word)
+        return joined
 
     def shorten(self, text: str, weight: Weight, size_px: int, room: int) -> str:
         """Cut a line with an ellipsis if it is wider than ``room`` pixels."""

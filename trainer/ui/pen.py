@@ -92,6 +92,7 @@ class Pen:
         self.first_stop = 0
         self.body: pygame.Rect | None = None
         self.wanted: dict[Wanted, pygame.Rect] = {}
+        self.bound: dict[Intent, str] = {}
 
     def px(self, design: float) -> int:
         """Give a distance in pixels."""
@@ -169,12 +170,16 @@ class Pen:
             self.wanted[kind] = box
 
     def scroll_to(self, kind: Wanted) -> int:
-        """Give the scroll that brings what is wanted into sight."""
+        """Give the scroll that brings what is wanted into sight, its top at least; no further than it must."""
         if self.body is None or kind not in self.wanted:
             return self.scroll
         room, box = self.body.inflate(0, -2 * self.px(32)), self.wanted[kind]
-        up, down = min(0, box.top - room.top), max(0, box.bottom - room.bottom)
+        up, down = min(0, box.top - room.top), max(0, min(box.bottom - room.bottom, box.top - room.top))
         return min(max(self.scroll + (up or down), 0), self.scroll_most)
+
+    def find_on_page(self, kind: Wanted) -> int | None:
+        """Give the height at which what is wanted stands on the page, however far that is scrolled."""
+        return self.wanted[kind].top + self.scroll if kind in self.wanted else None
 
     def ring(self, box: pygame.Rect, radius: int) -> None:
         """Draw the focus around a box."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import time
 
 os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
 os.environ.setdefault("SDL_WINDOWS_DPI_AWARENESS", "permonitorv2")
@@ -15,8 +16,8 @@ from typing import Protocol
 import pygame
 
 from trainer.errors import BadValue
-from trainer.session.intents import DropFile, Intent, Listen, OnlyWhatChanged, Quit, TypeText
-from trainer.session.pages import PageView, View
+from trainer.session.intents import DropFile, Intent, Listen, OnlyWhatChanged, Quit, SetText, TypeText
+from trainer.session.pages import Entry, PageView, View
 from trainer.session.view import DemonstrationView, RevealView, Sounding, TrialView
 from trainer.ui.clipboard import read_line
 from trainer.ui.icon import draw_icon
@@ -82,6 +83,7 @@ class Window:
         self._said = ""
         self._held: int | None = None
         self._follows: Wanted | None = None
+        self._chosen_at: int | None = None
 
     def run(self) -> None:
         """Open the window, serve it, and close it.
@@ -174,19 +176,20 @@ class Window:
         """Draw the whole window."""
         surface = pygame.display.get_surface()
         frame = view.frame
-        receipt_came = _shows_receipt(view) and not _shows_receipt(self._shown)
-        self._pointer.turn_to(view)
-        if receipt_came:
-            self._pointer.scroll = FAR_DOWN
+        turned = self._pointer.turn_to(view)
+        if _shows_receipt(view) and not _shows_receipt(self._shown):
+            self._follows = "chosen"
         look = choose_theme(frame.theme, surface.get_size(), frame.text_percent)
         self._pen = self._draw_page(view, look)
-        if self._follows and self._pen.scroll_to(self._follows) != self._pen.scroll:
-            self._pointer.scroll = self._pen.scroll_to(self._follows)
+        wanted, at = self._follows, self._pen.find_on_page("chosen")
+        still = wanted == "chosen" and (turned or at == self._chosen_at)
+        self._follows, self._chosen_at = None, at
+        if wanted and not still and self._pen.scroll_to(wanted) != self._pen.scroll:
+            self._pointer.scroll = self._pen.scroll_to(wanted)
             self._pen = self._draw_page(view, look)
-        self._follows = None
         pygame.key.set_repeat(*(_REPEAT_MS if find_entry(view) is not None else (0,)))
         if self._pen.waiting is not None and not frame.keys_open:
-            draw_waiting(surface, look, self._pen.waiting, pygame.time.get_ticks() / 1000)
+            draw_waiting(surface, look, self._pen.waiting, time.monotonic())
         self._fraction = _fraction(view)
         pygame.display.flip()
 
@@ -212,7 +215,7 @@ class Window:
             pygame.display.update(changed)
         elif pen.waiting is not None and getattr(view, "busy", False):
             pen.surface.fill(pen.look.shape("ground"), pen.waiting)
-            draw_waiting(pen.surface, pen.look, pen.waiting, pygame.time.get_ticks() / 1000)
+            draw_waiting(pen.surface, pen.look, pen.waiting, time.monotonic())
             pygame.display.update(pen.waiting)
 
     def _press_key(self, event: pygame.event.Event) -> None:
@@ -232,10 +235,12 @@ class Window:
             self._pointer.move_focus(self.hits, -1 if shift else 1, first)
             self._stale, self._follows = True, "focus"
             return True
+        if intent is None and self._move_in_list(find_entry(view), name):
+            return True
         if self._pointer.focus is not None and name:
             chosen = self._pointer.focused(self.hits)
             if name in ("return", "space") and chosen is not None:
-                self._session.act(chosen)
+                self._choose(chosen)
                 return True
             self._pointer.focus, self._stale = None, True
             if name == "escape":
@@ -249,6 +254,35 @@ class Window:
         elif not view.frame.keys_open:
             self._scroll_with(name)
         return intent is not None
+
+    def _move_in_list(self, entry: Entry | None, name: str) -> bool:
+        """Move along what a line may be completed to, or go up a folder; tell whether a key meant that."""
+        if entry is None or name not in ("up", "down", "left"):
+            return False
+        if name == "left":
+            if entry.way_up is not None:
+                self._choose(entry.way_up.intent)
+            return entry.way_up is not None
+        inside = self._pointer.focus is None and len(entry.offers) > 1
+        offers = [offer.intent for offer in entry.offers if not (inside and offer is entry.way_up)]
+        moved = self._pointer.move_among(self.hits, offers, 1 if name == "down" else -1)
+        if moved:
+            self._stale, self._follows = True, "focus"
+        return moved
+
+    def _choose(self, intent: Intent) -> None:
+        """Do what has the focus; where that was a folder, the focus goes to the first thing in it."""
+        self._session.act(intent)
+        if not isinstance(intent, SetText):
+            return
+        self._pointer.focus, self._stale = None, True
+        entry = find_entry(self._session.view())
+        if entry is None or entry.way_up is None or not intent.text.endswith(("/", "\\")):
+            return
+        self.refresh()
+        inside = [offer.intent for offer in entry.offers if offer is not entry.way_up]
+        if self._pointer.move_among(self.hits, inside, 1):
+            self._stale, self._follows = True, "focus"
 
     def _take_text(self, text: str) -> None:
         """Take what is typed where a line takes it; elsewhere a question mark that came without a key of its own."""

@@ -6,9 +6,12 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from trainer.decisions.mix_jobs import (
-    BounceChecked,
+    Delivered,
+    EdgeHeard,
     MixOpened,
+    PlacesTaken,
     Proposed,
+    SettingsHeard,
     SongHeard,
     SongsCompared,
     VersionsHeard,
@@ -24,8 +27,11 @@ from trainer.session.mixes import keys
 from trainer.session.mixes.aim import act_on_aim, view_aim
 from trainer.session.mixes.balance import act_on_balance, take_compared, take_proposed, view_balance
 from trainer.session.mixes.beside import act_on_beside, take_beside, view_beside
+from trainer.session.mixes.bounces import take_delivered, take_taken
 from trainer.session.mixes.candidates import act_on_candidate, take_candidate_round, take_moves, view_candidate
-from trainer.session.mixes.delivery import act_on_delivery, take_checked, take_whole, take_whole_round, view_delivery
+from trainer.session.mixes.compressor_setting import act_on_settings, take_settings, view_settings
+from trainer.session.mixes.delivery import act_on_delivery, take_whole, take_whole_round, view_delivery
+from trainer.session.mixes.ends import take_end, tick_end
 from trainer.session.mixes.listening import (
     LAST,
     PASS,
@@ -70,6 +76,7 @@ PAGES: dict[Page, tuple[View, Act]] = {
     "finding": (view_finding, act_on_finding),
     "candidate": (view_candidate, act_on_candidate),
     "systems": (view_beside, act_on_beside),
+    "release": (view_settings, act_on_settings),
 }
 
 
@@ -99,6 +106,8 @@ def tick_mixes(state: State, world: World) -> State:
     """Take in how far the work is, and follow a pass."""
     if state.mix.page == "pass":
         return tick_pass(state, world)
+    if state.mix.page == "finding":
+        return tick_end(state, world)
     if state.mix.page != "working":
         return state
     try:
@@ -125,15 +134,21 @@ def take_mix_round(state: State, held: Round, world: World) -> State:
 def _take_result(state: State, result: object, world: World) -> State:
     """Take in what came of the work."""
     if isinstance(result, MixOpened):
-        return take_opened(state, result, world)
+        return take_opened(put(state, versions=(), taken=None, fading=None, bars=None), result, world)
     if isinstance(result, SongHeard):
         return _take_song(state, result, world)
+    if isinstance(result, EdgeHeard):
+        return take_end(state, result, world)
     if isinstance(result, SongsCompared):
         return take_compared(state, result, world)
     if isinstance(result, Proposed):
         return take_proposed(state, result, world)
-    if isinstance(result, BounceChecked):
-        return take_checked(state, result, world)
+    if isinstance(result, Delivered):
+        return take_delivered(state, result, world)
+    if isinstance(result, PlacesTaken):
+        return take_taken(state, result)
+    if isinstance(result, SettingsHeard):
+        return take_settings(state, result, world)
     assert isinstance(result, VersionsHeard)
     if result.kind == "rungs":
         return take_rungs(state, result, world)
@@ -153,7 +168,9 @@ def _take_song(state: State, song: SongHeard, world: World) -> State:
 def _cancel(state: State, world: World) -> State:
     """Give the work up, and go back to where it was asked for."""
     world.worker.cancel()
-    return put(state, page="projects" if state.mix.opened is None else "step", stage=None)
+    weighing = state.mix.step == "sweetening" and state.mix.chosen and state.mix.heard is not None
+    page: Page = "projects" if state.mix.opened is None else "candidate" if weighing else "step"
+    return put(state, page=page, stage=None)
 
 
 def _view_working(state: State, world: World) -> PageView:

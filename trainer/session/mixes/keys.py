@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from trainer.session import intents
-from trainer.session.keys import ALL_KEYS, ARROWS, LETTERS, SPACE, bind_enter, bind_versions
+from trainer.session.keys import ALL_KEYS, ARROWS, CONTROL, LETTERS, SPACE, bind_enter, bind_versions
 from trainer.session.view import Key
 
 BACK = Key("Esc", "back", (("escape", intents.GoBack()),))
@@ -13,6 +15,15 @@ PROJECTS = (bind_enter("open", intents.GoOn()), COMPLETE, BACK, ALL_KEYS)
 CHANGED = (bind_enter("carry the sheet over", intents.GoOn()), BACK, ALL_KEYS)
 WORKING = (CANCEL, ALL_KEYS)
 AIM = (bind_enter("take the line, go to the next", intents.GoOn()), BACK, ALL_KEYS)
+END = (
+    bind_versions(2),
+    replace(CONTROL, does="longer, shorter fade"),
+    SPACE,
+    ARROWS,
+    bind_enter("take this fade", intents.GoOn()),
+    BACK,
+    ALL_KEYS,
+)
 STEP = (bind_enter("go on", intents.GoOn()), BACK, ALL_KEYS)
 
 
@@ -30,5 +41,28 @@ def list_pass_keys(kinds: tuple[str, ...]) -> tuple[Key, ...]:
 
 
 def list_named_keys(count: int) -> tuple[Key, ...]:
-    """Bind listening with names."""
-    return (bind_versions(count), SPACE, ARROWS, bind_enter("go on", intents.GoOn()), BACK, ALL_KEYS)
+    """Bind listening with names; what has no digit of its own is reached by the arrows."""
+    return (bind_versions(min(count, 9)), SPACE, ARROWS, bind_enter("go on", intents.GoOn()), BACK, ALL_KEYS)
+
+
+def list_part_keys(parts: tuple[str, ...]) -> tuple[Key, ...]:
+    """Bind parts of what is heard to a row of letters; none where there are no parts."""
+    letters = tuple((LETTERS[place], intents.Do("part", part)) for place, part in enumerate(parts))
+    label = " ".join(letter.upper() for letter, _ in letters)
+    return (Key(label, "hear a band alone, from the left", letters, shown=False),) if letters else ()
+
+
+def list_setting_keys(corners_hz: tuple[float, ...]) -> tuple[Key, ...]:
+    """Bind the settings of a compressor: up and down move the release, a row of letters takes a side-chain filter."""
+    taken = tuple((LETTERS[place], intents.Do("corner", f"{hz:g}")) for place, hz in enumerate(corners_hz))
+    label = " ".join(letter.upper() for letter, _ in taken)
+    return (
+        bind_versions(2),
+        replace(CONTROL, does="longer, shorter release"),
+        Key(label, "side-chain filter, from the left", taken),
+        SPACE,
+        ARROWS,
+        bind_enter("use this setting", intents.GoOn()),
+        BACK,
+        ALL_KEYS,
+    )

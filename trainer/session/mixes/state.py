@@ -5,11 +5,24 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from trainer.decisions.mix_jobs import BounceChecked, MixOpened, Proposed, SongHeard, SongsCompared, VersionsHeard
+from trainer.decisions.fade_steps import Bars
+from trainer.decisions.mix_jobs import (
+    Delivered,
+    MixOpened,
+    PlacesTaken,
+    Proposed,
+    SettingsHeard,
+    SongHeard,
+    SongsCompared,
+    VersionsHeard,
+)
 from trainer.decisions.sheet import Sheet, StepName
 from trainer.ports import Stage
+from trainer.session.mixes.fading import Fading
 
-Page = Literal["projects", "working", "changed", "step", "pass", "finding", "candidate", "verdict", "systems"]
+Page = Literal[
+    "projects", "working", "changed", "step", "pass", "finding", "candidate", "verdict", "systems", "release"
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -34,14 +47,20 @@ class MixState:
         What can be compared now.
     song : SongHeard or None
         What is heard on a pass.
-    checked : BounceChecked or None
-        The last file that was made or checked.
+    checked : Delivered or None
+        The files that were made or checked last.
+    taken : PlacesTaken or None
+        Files that would be written over; asked about first.
+    versions : tuple of str
+        Paths of other versions that are made with the master.
+    made : tuple of str
+        Hashes of files that were made here.
     stage : Stage or None
         How far the work is.
     chosen : str
         The candidate, finding or comparison that is looked at.
     field : int
-        Which line of the aim is being filled in.
+        Which line of the aim, or of the delivery, is being filled in.
     marks : tuple of (float, str)
         Moments marked on this pass.
     heard_frame : int
@@ -52,6 +71,16 @@ class MixState:
         Paths of songs that were named at the start, to be set beside the mix once it is open.
     version : int
         What is heard where names are shown, from 1.
+    tried : SettingsHeard or None
+        A bus compressor at many settings.
+    setting : int
+        Which of them is looked at, its place in their grid.
+    part : str
+        Of it: everything, or a band alone; see `balance_parts.PARTS`.
+    fading : Fading or None
+        A fade that is tried at one end.
+    bars : (float, float) or None
+        First downbeat and length of a bar, s, where the tempo was said.
     """
 
     page: Page = "projects"
@@ -65,7 +94,10 @@ class MixState:
     sweet: Proposed | None = None
     heard: VersionsHeard | None = None
     song: SongHeard | None = None
-    checked: BounceChecked | None = None
+    checked: Delivered | None = None
+    taken: PlacesTaken | None = None
+    versions: tuple[str, ...] = ()
+    made: tuple[str, ...] = ()
     stage: Stage | None = None
     chosen: str = ""
     field: int = 0
@@ -73,4 +105,9 @@ class MixState:
     heard_frame: int = 0
     passed: bool = False
     version: int = 1
+    tried: SettingsHeard | None = None
+    setting: int = 0
+    part: str = "everything"
+    fading: Fading | None = None
+    bars: Bars | None = None
     named_references: tuple[str, ...] = ()

@@ -7,7 +7,7 @@ from itertools import takewhile
 
 import pygame
 
-from trainer.session.pages import Advance, Balance, Choices, Loop, PageView, Part, Picture, Sheet, Stages
+from trainer.session.pages import Balance, Choices, Loop, PageView, Part, Picture, Sheet, Stages
 from trainer.ui.keymap import show_live_keys
 from trainer.ui.layout import Block, Row, Space, Stack, Words
 from trainer.ui.pen import Pen
@@ -16,7 +16,7 @@ from trainer.ui.theme import HEADLINE, SENTENCE
 from trainer.ui.widgets.page import FADE, draw_body, draw_frame
 from trainer.ui.widgets.parts import Limited, Setting, make_block, stack_parts
 
-_NARROWEST = 330
+_NARROWEST = 360
 _DOCK_WAVE = 84
 _FURTHEST = 1.35
 _MOST_FOOT = 0.4
@@ -65,20 +65,18 @@ def draw_page(pen: Pen, view: PageView) -> None:
     room = draw_frame(pen, show_live_keys(view))
     middle = len(view.columns) == 1 and _plays(view.columns[0])
     setting = Setting(view, align="middle" if middle else "left")
-    body = Stack((*_head(view, setting), *_body(view, setting)), middle=middle)
+    body = Stack((*_head(view, setting), *_body(view, setting), *_wait(view)), middle=middle)
     dock = view.dock
-    if dock and _crowds(pen, room, body, _dock(view, dock)):
+    if dock and _crowds(pen, room, body, _dock(view, dock, middle)):
         moved = tuple(part for part in dock if not isinstance(part, (Choices, Loop)))
         body = Stack((*body.blocks, Space(20, 12), stack_parts(moved, setting)))
         dock = tuple(part for part in dock if part not in moved)
-    draw_body(pen, room, body, _dock(view, dock) if dock else None, fill=middle)
+    draw_body(pen, room, body, _dock(view, dock, middle) if dock else None, fill=middle)
 
 
 def _head(view: PageView, setting: Setting) -> list[Block]:
-    """Give headline, sentence, the steps that lead the page, and the balance that rocks while it is busy."""
+    """Give headline, sentence, and the steps that lead the page."""
     blocks: list[Block] = []
-    if view.busy and not any(isinstance(part, Advance) for part in view.list_parts()):
-        blocks += [Waiting(), Space(8)]
     if view.headline:
         blocks.append(Words(view.headline, HEADLINE, align=setting.align, measure=980))
     if view.sentence:
@@ -104,9 +102,14 @@ def _body(view: PageView, setting: Setting) -> list[Block]:
     return [Row(blocks, widths, 20 if only_sheets else 40, _NARROWEST)]
 
 
-def _dock(view: PageView, parts: tuple[Part, ...]) -> Block:
-    """Give what stays at the foot, around the middle if it plays."""
-    setting = Setting(view, align="middle" if _plays(parts) else "left", wave=_DOCK_WAVE)
+def _wait(view: PageView) -> tuple[Block, ...]:
+    """Let the balance rock below a page that is busy, as a bar may rest for a while; nothing moves for it."""
+    return (Space(24, 12), Waiting()) if view.busy else ()
+
+
+def _dock(view: PageView, parts: tuple[Part, ...], middle: bool) -> Block:
+    """Give what stays at the foot, around the middle if it plays or the page does."""
+    setting = Setting(view, align="middle" if middle or _plays(parts) else "left", wave=_DOCK_WAVE)
     return Stack((stack_parts(parts, setting), Space(8, 0)))
 
 

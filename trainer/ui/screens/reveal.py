@@ -53,22 +53,40 @@ class Bar:
 
     def heights(self, pen: Pen, width: int) -> tuple[int, int]:
         """Give the height of the one row, or of both."""
-        row = self._row(pen, width)
-        return row.heights(pen, min(width, widest(pen)))
+        row, width = self._row(pen, width)
+        return row.heights(pen, width)
 
     def draw(self, pen: Pen, box: pygame.Rect) -> None:
-        """Draw as wide as the loop."""
-        width = min(box.width, widest(pen))
-        place = pygame.Rect(box.left + (box.width - width) // 2, box.top, width, box.height)
-        self._row(pen, box.width).draw(pen, place)
+        """Draw as wide as the loop; as wide as the page where one row takes that."""
+        row, width = self._row(pen, box.width)
+        row.draw(pen, pygame.Rect(box.left + (box.width - width) // 2, box.top, width, box.height))
 
-    def _row(self, pen: Pen, width: int) -> Block:
-        width = min(width, widest(pen))
-        way = self.go_on.needed(pen)
-        left = width - way - pen.px(16)
-        if left > 0 and self.versions.heights(pen, left) == self.versions.heights(pen, width):
-            return Row((self.versions, self.go_on), (left, way), 16, 0)
-        return Stack((self.versions, Space(12, 8), self.go_on))
+    def _row(self, pen: Pen, whole: int) -> tuple[Block, int]:
+        """Give what is drawn and its width."""
+        way, narrow = self.go_on.needed(pen), min(whole, widest(pen))
+        for width in (narrow, whole):
+            if self.versions.needed(pen) + way + pen.px(16) <= width:
+                return Row((self.versions, self.go_on), (width - way - pen.px(16), way), 16, 0), width
+        left = narrow - way - pen.px(16)
+        if left > 0 and self.versions.heights(pen, left) == self.versions.heights(pen, narrow):
+            return Row((self.versions, self.go_on), (left, way), 16, 0), narrow
+        return Stack((self.versions, Space(12, 8), self.go_on)), narrow
+
+
+@dataclass(frozen=True)
+class Sought:
+    """Note where a block stands, as it may have to be brought into sight."""
+
+    block: Block
+
+    def heights(self, pen: Pen, width: int) -> tuple[int, int]:
+        """Give the block's heights."""
+        return self.block.heights(pen, width)
+
+    def draw(self, pen: Pen, box: pygame.Rect) -> None:
+        """Draw it as it is."""
+        pen.want("chosen", box)
+        self.block.draw(pen, box)
 
 
 def draw_reveal(pen: Pen, view: RevealView) -> None:
@@ -96,7 +114,7 @@ def _pictures(view: RevealView) -> Block:
     if _drawn(view.done):
         cards.append(Card(view.done_title, Drawing(view.done), view.done_caption))
     if view.receipt_open:
-        cards.append(Card(view.receipt_title, Receipt(view.receipt)))
+        cards.append(Sought(Card(view.receipt_title, Receipt(view.receipt))))
     elif _drawn(view.ear):
         cards.append(Card(view.ear_title, Drawing(view.ear), view.ear_caption))
     return Row(tuple(cards), (1.0,) * len(cards), 20, 360) if cards else Space(0, 0)

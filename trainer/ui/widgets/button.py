@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Literal
 
@@ -11,17 +12,20 @@ from trainer.session.palette import ON_ACCENT, blend
 from trainer.session.view import Button
 from trainer.ui import paint
 from trainer.ui.pen import Align, Pen
-from trainer.ui.theme import ANSWER, LABEL, Accent, Style
+from trainer.ui.theme import ANSWER, LABEL, SMALL, Accent, Style
 
 Sound = Literal["unknown", "none", "running", "held"]
 _CORNER = 10
 _PADDING = 22
 _GAP = 16
+_KEY_INSET = 6
 
 
 @dataclass(frozen=True)
 class Buttons:
     """Set buttons in rows as they fit, all of one group equally wide where that is possible.
+
+    The letter or digit that does the same stands in a button's corner.
 
     Parameters
     ----------
@@ -81,8 +85,10 @@ class Buttons:
 
     def _wanted(self, pen: Pen) -> list[int]:
         """Give the width that each label needs."""
-        room = 2 * pen.px(_PADDING) + (_symbol_room(pen, self.style) if self.sounds else 0)
-        return [max(pen.px(self.narrowest), pen.width(b.label, self.style) + room) for b in self.buttons]
+        room = _symbol_room(pen, self.style) if self.sounds else 0
+        return [
+            max(pen.px(self.narrowest), pen.width(b.label, self.style) + room + 2 * _side(pen, b)) for b in self.buttons
+        ]
 
     def _rows(self, pen: Pen, width: int) -> list[list[tuple[Button, int]]]:
         """Set answers in even rows of equal width; versions follow each other as wide as they must be.
@@ -133,7 +139,10 @@ def draw_button(
         fill, edge, words = look.shape("sheet"), look.shape("ink"), look.word("ink")
         fill = look.hovered(fill) if touch.hovered else fill
     paint.panel(pen.surface, box, pen.px(_CORNER), fill, edge, max(1, pen.px(1)))
-    inner = box.inflate(-2 * pen.px(_PADDING) + 2, 0)
+    if key := find_key(pen, button):
+        corner = pygame.Rect(box.left + pen.px(_KEY_INSET), box.top + pen.px(3), 0, pen.leading(SMALL))
+        pen.write_in(key, corner, SMALL, words if fill != look.shape("sheet") else "muted", "left")
+    inner = box.inflate(-2 * _side(pen, button) + 2, 0)
     if sound in ("running", "held"):
         _draw_symbol(pen, inner, button.label, style, sound, words)
         inner = pygame.Rect(
@@ -153,7 +162,19 @@ def draw_button(
 
 def _lines(pen: Pen, button: Button, style: Style, width: int) -> int:
     """Count the lines of a label in a button as wide as the page at most."""
-    return len(pen.wrap(button.label, style, width - 2 * pen.px(_PADDING)))
+    return len(pen.wrap(button.label, style, width - 2 * _side(pen, button)))
+
+
+def find_key(pen: Pen, button: Button) -> str:
+    """Give the letter or digit that does what a button does, unless its label says it, or Enter does the same."""
+    key = pen.bound.get(button.intent, "")
+    return "" if button.main or key in re.split(r"\W+", button.label) else key
+
+
+def _side(pen: Pen, button: Button) -> int:
+    """Give the room beside a label: enough for the key in the corner."""
+    key = find_key(pen, button)
+    return max(pen.px(_PADDING), pen.width(key, SMALL) + pen.px(1.5 * _KEY_INSET) if key else 0)
 
 
 def _symbol_room(pen: Pen, style: Style) -> int:

@@ -39,7 +39,7 @@ class Drawing:
         tall = min(box.width / self.figure.width, box.height / self.figure.height)
         scale = (min(box.width / self.figure.width, _WIDEST_STRETCH * tall), tall)
         pen.surface.blit(_shapes(self.figure, scale, pen.look), box)
-        words = max(tall, min(pen.look.type_scale, tall * _LARGER_WORDS))
+        words = min(pen.look.type_scale, tall * _LARGER_WORDS)
         for shape in self.figure.shapes:
             if isinstance(shape, Label):
                 style = Style(shape.size * words / pen.look.type_scale, shape.weight)

@@ -24,6 +24,7 @@ def draw_frame(pen: Pen, frame: Frame, marks: tuple[Progress, ...] = ()) -> pyga
     margin = pen.px(MARGIN)
     top = draw_header(pen, frame, marks, whole, margin) + pen.px(24)
     pen.first_stop = sum(hit.by_tab for hit in pen.hits)
+    pen.bound = {intent: name.upper() for key in frame.keys for name, intent in key.bindings if len(name) == 1}
     top = _draw_notice(pen, frame.notice, whole, margin, top)
     bottom = _draw_footer(pen, frame, whole, margin)
     return pygame.Rect(margin, top, whole.width - 2 * margin, max(1, bottom - top))
@@ -57,7 +58,8 @@ def draw_body(pen: Pen, room: pygame.Rect, body: Block, dock: Block | None = Non
         high = room.height if fill else min(room.height, wished)
         body.draw(pen, pygame.Rect(room.left, room.top, room.width, high))
     else:
-        _draw_part(pen, room, body, least)
+        # A page that is read is not crowded to be a little shorter; what is heard and answered stays close together.
+        _draw_part(pen, room, body, least if fill else (least + wished) // 2)
     if dock is not None:
         dock.draw(pen, foot)
 
@@ -79,15 +81,14 @@ def _draw_part(pen: Pen, room: pygame.Rect, body: Block, tall: int) -> None:
     seen = room.inflate(2 * pen.px(8), 0)
     with pen.within(seen):
         body.draw(pen, pygame.Rect(room.left, room.top - pen.scroll, room.width, tall))
-        reach = pen.px(FADE)
-        for step in range(reach):
-            veil = pygame.Surface((seen.width, 1))
-            veil.fill(pen.look.shape("ground"))
-            veil.set_alpha(round(255 * (1 - step / reach)))
-            if pen.scroll > 0:
-                pen.surface.blit(veil, (seen.left, seen.top + step))
-            if pen.scroll < pen.scroll_most:
-                pen.surface.blit(veil, (seen.left, seen.bottom - 1 - step))
+        veil = pygame.Surface((seen.width, 1))
+        veil.fill(pen.look.shape("ground"))
+        # Where little is hidden, little is veiled: what stands at the edge is still read.
+        for hidden, edge, way in ((pen.scroll, seen.top, 1), (pen.scroll_most - pen.scroll, seen.bottom - 1, -1)):
+            reach = min(pen.px(FADE), 2 * hidden)
+            for step in range(reach):
+                veil.set_alpha(round(255 * (1 - step / reach)))
+                pen.surface.blit(veil, (seen.left, edge + way * step))
     _draw_scroll_bar(pen, room, tall)
 
 

@@ -130,7 +130,7 @@ def _show(
     if isinstance(part, pages.Advance):
         return AdvanceBar(part)
     if isinstance(part, pages.Stages):
-        return StageRow(part)
+        return StageRow(part, setting.align)
     return TallyRow(part) if isinstance(part, pages.Tally) else SplitBar(part)
 
 

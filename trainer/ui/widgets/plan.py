@@ -22,7 +22,7 @@ _LEAST_WORDS = 220
 class PlanCard:
     """Show number, title and detail on the left, amount and note on the right, or all in one column.
 
-    A line whose number is 0 has none.
+    A number stands before it only where that key does something now.
     """
 
     item: PlanItem
@@ -39,9 +39,9 @@ class PlanCard:
         if self.item.selected:
             pen.want("chosen", box)
         draw_sheet(pen, box, touch.hovered)
-        if self.item.selected and not self.item.number:
+        if self.item.selected and not find_key(pen, self.item):
             paint.outline(pen.surface, box, pen.px(CORNER), max(2, pen.px(2)), pen.look.shape("ink"))
-        if self.item.number:
+        if find_key(pen, self.item):
             self._draw_number(pen, box)
         left, right = self._columns(pen, box.width)
         start = box.left + self._inset(pen)
@@ -57,7 +57,7 @@ class PlanCard:
         paint.disc(pen.surface, at, radius, pen.look.shape("ink" if selected else "ground"))
         place = pygame.Rect(at[0] - radius, at[1] - radius, 2 * radius, 2 * radius)
         colour = pen.look.shape("sheet") if selected else pen.look.word("ink")
-        pen.write_in(str(self.item.number), place, LABEL, colour)
+        pen.write_in(find_key(pen, self.item), place, LABEL, colour)
 
     def _write(self, pen: Pen, lines: list[Line], x: int, box: pygame.Rect, align: Align) -> None:
         """Write lines around the middle of the card."""
@@ -90,4 +90,9 @@ class PlanCard:
         return max(pen.px(_NUMBER), round(pen.size(LABEL) * 0.95))
 
     def _inset(self, pen: Pen) -> int:
-        return pen.px(22) + (2 * self._radius(pen) + pen.px(20) if self.item.number else 0)
+        return pen.px(22) + (2 * self._radius(pen) + pen.px(20) if find_key(pen, self.item) else 0)
+
+
+def find_key(pen: Pen, item: PlanItem) -> str:
+    """Give the key that a line's number stands for; nothing where no key does what the line does."""
+    return pen.bound.get(item.intent, "") if item.number else ""

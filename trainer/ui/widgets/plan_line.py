@@ -12,6 +12,7 @@ from trainer.ui import paint
 from trainer.ui.layout import Stack, Words
 from trainer.ui.pen import Pen
 from trainer.ui.theme import BODY, LABEL, SMALL
+from trainer.ui.widgets.plan import find_key
 
 _PADDING = 12
 _LEAST_PADDING = 8
@@ -24,7 +25,10 @@ _LEAST_WORDS = 200
 
 @dataclass(frozen=True)
 class PlanLine:
-    """Show title over detail on the left, amount over note on the right, or all below each other."""
+    """Show title over detail on the left, amount over note on the right, or all below each other.
+
+    A number stands before it only where that key does something now.
+    """
 
     item: PlanItem
     ruled: bool = True
@@ -37,25 +41,26 @@ class PlanLine:
         return tall + 2 * pen.px(_LEAST_PADDING), tall + 2 * pen.px(_PADDING)
 
     def draw(self, pen: Pen, box: pygame.Rect) -> None:
-        """Draw the line and offer it; the chosen one stands on a sheet with an edge of ink."""
+        """Draw the line and offer it; the chosen one stands on a sheet with a bar of ink before it."""
         whole, look = box.inflate(2 * pen.px(_REACH), 0), pen.look
         touch = pen.offer(whole, self.item.intent)
         chosen = self.item.selected
         if chosen:
             pen.want("chosen", box)
         if chosen or touch.hovered:
-            edge, fill = (
-                look.shape("ink" if chosen else "muted"),
-                look.shape("ground" if self.on == "sheet" else "sheet"),
-            )
-            paint.panel(pen.surface, whole, pen.px(_CORNER), fill, edge, max(1, pen.px(2 if chosen else 1)))
+            fill = look.shape("ground" if self.on == "sheet" else "sheet")
+            paint.panel(pen.surface, whole, pen.px(_CORNER), fill, look.shape("muted"), max(1, pen.px(1)))
+            if chosen:
+                bar = pygame.Rect(whole.left, whole.top + pen.px(_CORNER) // 2, pen.px(4), 0)
+                bar.height = whole.bottom - pen.px(_CORNER) // 2 - bar.top
+                paint.panel(pen.surface, bar, pen.px(2), look.shape("ink"))
         elif self.ruled:
             pen.surface.fill(look.shape("rule"), pygame.Rect(box.left, box.top, box.width, max(1, pen.px(1))))
         left, right, words, rest = self._sides(pen, box.width)
         start = box.left + self._inset(pen)
-        if self.item.number:
+        if key := find_key(pen, self.item):
             place = pygame.Rect(box.left, box.top, 0, box.height)
-            pen.write_in(str(self.item.number), place, LABEL, "muted", "left")
+            pen.write_in(key, place, LABEL, "muted", "left")
         for side, x, width in ((left, start, words), (right, box.right - rest, rest)):
             tall = side.heights(pen, width)[0]
             side.draw(pen, pygame.Rect(x, box.centery - tall // 2, width, tall))
@@ -75,4 +80,4 @@ class PlanLine:
         return Stack(names), Stack(right), words, rest
 
     def _inset(self, pen: Pen) -> int:
-        return max(pen.px(_NUMBER), pen.look.type_px(_NUMBER)) if self.item.number else 0
+        return max(pen.px(_NUMBER), pen.look.type_px(_NUMBER)) if find_key(pen, self.item) else 0

@@ -9,7 +9,7 @@ import pygame
 from trainer.session.pages import Stages
 from trainer.session.view import Button
 from trainer.ui import paint
-from trainer.ui.pen import Pen
+from trainer.ui.pen import Align, Pen
 from trainer.ui.theme import SENTENCE, Style
 
 _HERE = Style(SENTENCE.size, "bold")
@@ -21,9 +21,10 @@ _LINES = 8
 
 @dataclass(frozen=True)
 class StageRow:
-    """Set the steps in columns of equal width, in as few rows as they fit in."""
+    """Set the steps in columns of equal width, in as few rows as they fit in; from the left, or around the middle."""
 
     stages: Stages
+    align: Align = "left"
 
     def heights(self, pen: Pen, width: int) -> tuple[int, int]:
         """Give the height of the rows."""
@@ -35,10 +36,12 @@ class StageRow:
         """Draw each step with its name, and offer it."""
         columns = self._columns(pen, box.width)
         pitch = min(box.width // columns, max(pen.px(200), self._widest(pen)))
+        used = columns * pitch - max(0, pitch - self._widest(pen) + pen.px(_APART))
+        left = box.left + ((box.width - used) // 2 if self.align == "middle" else 0)
         for index, step in enumerate(self.stages.steps):
             row, column = divmod(index, columns)
             top = box.top + row * (self._tall(pen) + pen.px(_LINES))
-            self._draw_step(pen, pygame.Rect(box.left + column * pitch, top, pitch, self._tall(pen)), index, step)
+            self._draw_step(pen, pygame.Rect(left + column * pitch, top, pitch, self._tall(pen)), index, step)
 
     def _draw_step(self, pen: Pen, cell: pygame.Rect, index: int, step: Button) -> None:
         """Draw one step."""

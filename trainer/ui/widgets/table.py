@@ -19,7 +19,10 @@ _FIGURES = frozenset("0123456789+−-–±<>≤≥∞½×")
 
 @dataclass(frozen=True)
 class TableRows:
-    """Set the rows under their head, a thin line above each; the first column takes the room that is left."""
+    """Set the rows under their head, a thin line above each that has a name.
+
+    The room that is left goes to the first column, and to the others that hold words.
+    """
 
     table: Table
 
@@ -45,7 +48,8 @@ class TableRows:
         rows, least = self.table.rows, self.heights(pen, box.width)[0]
         extra = pen.px(5) + min(pen.px(5), max(0, box.height - least) // max(1, len(rows)))
         for row in rows:
-            pen.surface.fill(pen.look.shape("rule"), pygame.Rect(box.left, top, box.width, max(1, pen.px(1))))
+            if row[0]:
+                pen.surface.fill(pen.look.shape("rule"), pygame.Rect(box.left, top, box.width, max(1, pen.px(1))))
             _write_row(pen, row, widths, aligns, (box.left, top + (extra + 1) // 2), BODY)
             top += _count_lines(pen, row, widths, BODY) * pen.leading(BODY) + extra
 
@@ -76,7 +80,17 @@ class TableRows:
             return None
         spare = min(1.0, (room - sum(least)) / max(1, sum(wished) - sum(least)))
         others = [low + int((high - low) * spare) for low, high in zip(least, wished, strict=True)]
+        if spare == 1.0:
+            others = self._share_rest(pen, width - gaps - sum(others), others)
         return [width - gaps - sum(others), *others]
+
+    def _share_rest(self, pen: Pen, first: int, others: list[int]) -> list[int]:
+        """Share what the first column does not need with the other columns of words, so that none stands far off."""
+        names = [row[0] if row else "" for row in (self.table.head, *self.table.rows)]
+        rest = first - max(pen.width(name, BODY) for name in names)
+        words = [align == "left" for align in self._aligns()[1:]]
+        each = max(0, rest) // (1 + sum(words))
+        return [width + each if word else width for width, word in zip(others, words, strict=True)]
 
     def _head_height(self, pen: Pen, widths: list[int]) -> int:
         if not any(self.table.head):

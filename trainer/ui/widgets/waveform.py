@@ -11,7 +11,7 @@ from trainer.session.figure import Colour
 from trainer.session.palette import Rgb, blend
 from trainer.session.view import Sounding, Waveform
 from trainer.ui.pen import Pen
-from trainer.ui.theme import SMALL, Look
+from trainer.ui.theme import LABEL, SMALL, Look
 
 _TALL = 104
 _LEAST_TALL = 40
@@ -45,19 +45,28 @@ class Wave:
         for line in self._caption_lines(pen, inner.width):
             pen.write_in(line, row, SMALL, "muted")
             row = row.move(0, pen.leading(SMALL))
+        for line in self._heard_lines(pen, inner.width):
+            said = pygame.Rect(inner.left, row.top, inner.width, pen.leading(LABEL))
+            pen.write_in(line, said, LABEL, "ink")
+            row = row.move(0, pen.leading(LABEL))
 
     def _inner(self, pen: Pen, box: pygame.Rect) -> pygame.Rect:
         width = min(box.width, widest(pen))
         return pygame.Rect(box.left + (box.width - width) // 2, box.top, width, box.height)
 
     def _caption_height(self, pen: Pen, width: int) -> int:
-        lines = self._caption_lines(pen, min(width, widest(pen)))
-        return pen.leading(SMALL) * len(lines) + pen.px(2)
+        width = min(width, widest(pen))
+        heard = pen.leading(LABEL) * len(self._heard_lines(pen, width))
+        return pen.leading(SMALL) * len(self._caption_lines(pen, width)) + heard + pen.px(2)
 
     def _caption_lines(self, pen: Pen, width: int) -> list[str]:
         """Break the caption between the two times."""
         side = max(pen.width(text, SMALL) for text in (self.waveform.start_text, self.waveform.end_text))
         return pen.wrap(self.waveform.caption, SMALL, width - 2 * (side + pen.px(16)))
+
+    def _heard_lines(self, pen: Pen, width: int) -> list[str]:
+        """Break what is said of the way it is heard, where there is anything."""
+        return pen.wrap(self.sounding.heard, LABEL, width) if self.sounding.heard else []
 
 
 def widest(pen: Pen) -> int:
