@@ -16,6 +16,41 @@ from trainer.files.sound_reading import read_song
 from trainer.workshop.bench import Bench
 
 
+# Files that take the longest, longest first: begun last, one of them would hold up the end of the whole run.
+LONGEST_FIRST = (
+    "exercise/test_curriculum.py",
+    "exercise/test_references.py",
+    "session/test_every_form.py",
+    "exercise/test_coverage.py",
+    "cli/test_commands.py",
+    "measure/test_alignment.py",
+    "cli/test_weigh.py",
+    "dsp/test_moves.py",
+    "cli/test_bounce.py",
+    "decisions/test_version_check.py",
+    "exercise/test_preparation.py",
+    "decisions/test_weighing.py",
+    "app/test_bouncing.py",
+    "ui/test_reached.py",
+    "measure/faults/test_limited.py",
+    "exercise/test_plan.py",
+    "dsp/dynamics/test_ceiling.py",
+    "app/test_made_songs.py",
+    "dsp/dynamics/test_song_push.py",
+    "cli/test_simulate.py",
+    "project/test_wheel.py",
+    "cli/test_window.py",
+    "cli/test_decide.py",
+    "ui/test_walks.py",
+)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with the files that take the longest."""
+    places = {Path(__file__).parent / name: place for place, name in enumerate(LONGEST_FIRST)}
+    items.sort(key=lambda item: places.get(item.path, len(places)))
+
+
 @pytest.fixture(autouse=True)
 def no_real_data_folder(monkeypatch: pytest.MonkeyPatch) -> None:
     """Make the default data folder raise, so that a test that forgets its own fails."""

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import importlib
 import shutil
 import sys
 from dataclasses import replace
+from threading import Thread
 
 from trainer.app.world import Conditions, DrillWish, build_world
 from trainer.decisions.beam import BeamJob
@@ -19,6 +21,8 @@ from trainer.text.drill import Terminal, TextRun
 from trainer.text.pages import TextProgram
 
 WIDEST = 100
+# Parts of scipy that the first answer asks for; reading them takes a second on a slow machine.
+SOON_NEEDED = ("scipy.special", "scipy.interpolate", "scipy.signal")
 
 
 def run_window(conditions: Conditions, wish: DrillWish) -> None:
@@ -26,7 +30,7 @@ def run_window(conditions: Conditions, wish: DrillWish) -> None:
     from trainer.ui.window import Window
 
     with build_world(conditions, wish, in_process=False) as world:
-        Window(Program(world, Opening(wish.drill or ""))).run()
+        Window(Program(world, Opening(wish.drill or ""))).run(read_ahead)
 
 
 def weigh_in_text(conditions: Conditions, job: BeamJob, as_json: bool, silent: bool) -> int:
@@ -76,7 +80,14 @@ def open_opening(conditions: Conditions, opening: Opening) -> None:
     from trainer.ui.window import Window
 
     with build_world(conditions, DrillWish(), in_process=False) as world:
-        Window(Program(world, opening)).run()
+        Window(Program(world, opening)).run(read_ahead)
+
+
+def read_ahead() -> Thread:
+    """Read, beside what is shown, what will be needed soon, so that no answer waits for it."""
+    thread = Thread(target=lambda: [importlib.import_module(name) for name in SOON_NEEDED], daemon=True)
+    thread.start()
+    return thread
 
 
 def open_terminal(as_json: bool) -> Terminal:

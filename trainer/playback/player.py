@@ -30,6 +30,8 @@ class Part(Player, Protocol):
         ...
 
 
+LOADS_A_WHOLE = 40
+"""After so many loads all of the memory is looked through, not only what is new."""
 Maker = Callable[[int], Part]
 """Open a player at a rate; raise `trainer.errors.NoSound` if that cannot be."""
 
@@ -57,6 +59,7 @@ class ChainPlayer:
         self._rate_hz = rate_hz
         self._reel: Reel | None = None
         self._how = UNCHANGED
+        self._loads = 0
         self._interruptions = 0
         self._missing: list[str] = []
         self._closed = False
@@ -77,7 +80,8 @@ class ChainPlayer:
         if self._closed:
             return
         self._cue(Playhead(0, 0, False))
-        settle_memory()
+        self._loads += 1
+        settle_memory(whole=self._loads % LOADS_A_WHOLE == 0)
 
     def play(self) -> None:
         """Start or go on, with a ramp; the first start after a load fades in more slowly."""

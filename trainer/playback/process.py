@@ -15,15 +15,21 @@ def prepare_process() -> None:
     take turns every 0.5 ms instead of every 5 ms.
     """
     sys.setswitchinterval(SWITCH_INTERVAL_S)
-    settle_memory()
+    settle_memory(whole=True)
 
 
-def settle_memory() -> None:
+def settle_memory(whole: bool) -> None:
     """Collect garbage now, and keep what is left out of later collections.
 
     A full collection stops every thread, for a tenth of a second when millions of objects are alive.
     Called when versions are loaded, before they are played.
+
+    Parameters
+    ----------
+    whole : bool
+        Whether to look at what was kept out before as well: it takes long, and is rarely worth it.
     """
-    gc.unfreeze()
+    if whole:
+        gc.unfreeze()
     gc.collect()
     gc.freeze()

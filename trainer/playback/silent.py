@@ -12,7 +12,7 @@ from trainer.playback.reel import Reel, check_version, make_reel
 from trainer.ports import Monitoring, Output, Playhead
 
 KIND = "silent"
-ADVICE = "Plug in an output and restart, or run `evenhand doctor`."
+ADVICE = "Plug in an output and restart, or run evenhand doctor in a terminal."
 NO_OUTPUT = f"No sound output was found: sound is off. {ADVICE}"
 
 

@@ -149,20 +149,18 @@ def _straight(target: pygame.Surface, start: Place, end: Place, width: float, co
 
 
 def _cover_segment(coverage: Coverage, start: Place, end: Place, width: float) -> None:
-    """Add one stretch of a line to a coverage, as the larger of both."""
+    """Add one stretch of a line to a coverage, as the larger of both; a curve has hundreds, so each is kept cheap."""
     reach = width / 2 + 1
-    x0, x1 = (
-        int(f(v)) for f, v in ((math.floor, min(start[0], end[0]) - reach), (math.ceil, max(start[0], end[0]) + reach))
+    (x0, x1), (y0, y1) = (
+        (max(0, math.floor(min(a, b) - reach)), math.ceil(max(a, b) + reach)) for a, b in zip(start, end, strict=True)
     )
-    y0, y1 = (
-        int(f(v)) for f, v in ((math.floor, min(start[1], end[1]) - reach), (math.ceil, max(start[1], end[1]) + reach))
-    )
-    x0, y0 = max(0, x0), max(0, y0)
     view = coverage[x0:x1, y0:y1]
-    x, y = np.ogrid[x0 : x0 + view.shape[0], y0 : y0 + view.shape[1]]
-    x, y = x + 0.5 - start[0], y + 0.5 - start[1]
+    x = np.arange(x0, x0 + view.shape[0], dtype=np.float32)[:, None] + np.float32(0.5 - start[0])
+    y = np.arange(y0, y0 + view.shape[1], dtype=np.float32) + np.float32(0.5 - start[1])
     dx, dy = end[0] - start[0], end[1] - start[1]
-    length = dx * dx + dy * dy
-    along = np.clip((x * dx + y * dy) / length, 0.0, 1.0) if length else 0.0
-    distance = np.hypot(x - along * dx, y - along * dy)
-    np.maximum(view, np.clip(width / 2 - distance + 0.5, 0.0, 1.0), out=view)
+    if dx or dy:
+        length = dx * dx + dy * dy
+        along = np.minimum(np.maximum(x * (dx / length) + y * (dy / length), 0.0), 1.0)
+        x, y = x - along * dx, y - along * dy
+    covered = (width / 2 + 0.5) - np.sqrt(x * x + y * y)
+    np.maximum(view, np.minimum(covered, 1.0), out=view)

@@ -9,6 +9,7 @@ os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
 os.environ.setdefault("SDL_WINDOWS_DPI_AWARENESS", "permonitorv2")
 os.environ.setdefault("SDL_VIDEO_X11_WMCLASS", "evenhand")
 
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
 from typing import Protocol
@@ -85,8 +86,13 @@ class Window:
         self._follows: Wanted | None = None
         self._chosen_at: int | None = None
 
-    def run(self) -> None:
+    def run(self, once_shown: Callable[[], object] = lambda: None) -> None:
         """Open the window, serve it, and close it.
+
+        Parameters
+        ----------
+        once_shown : callable
+            Called when the first picture is on the screen: what can wait until then.
 
         Raises
         ------
@@ -96,6 +102,7 @@ class Window:
         self.open()
         try:
             self.refresh()
+            once_shown()
             while not self._session.finished:
                 self.serve(MOVING_MS if self._moving() else STILL_MS)
         finally:
@@ -349,7 +356,7 @@ def _prefer_shared_memory(driver: str) -> None:
 
 
 def _no_display() -> BadValue:
-    expected = "a display; without one use `evenhand drill --text`"
+    expected = "a display; without one use evenhand drill --text"
     return BadValue("window", "display", os.environ.get("DISPLAY") or "none", expected)
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import multiprocessing
-import threading
 from collections.abc import Callable
 from functools import partial
 from multiprocessing.connection import Connection
@@ -11,7 +10,7 @@ from typing import Any, Protocol
 
 from trainer.errors import EvenhandError
 from trainer.ports import Finished, Stage
-from trainer.workshop.process import CLOSE_S, end_with_parent
+from trainer.workshop.process import CLOSE_S, work_beside
 
 Tell = Callable[[float, str], None]
 
@@ -129,7 +128,7 @@ class ProcessWorker:
 
 def serve_desk(pipe: Connection, make_desk: Callable[[], Desk]) -> None:
     """Run in the child: do jobs until the other end of the pipe is gone."""
-    threading.Thread(target=end_with_parent, daemon=True).start()
+    work_beside()
     try:
         desk = make_desk()
         while True:

@@ -16,6 +16,7 @@ from trainer.exercise.trial import PreparedTrial, TrialSpec
 from trainer.workshop.bench import Bench, ReadSong
 
 CLOSE_S = 2.0
+NICENESS = 5
 
 
 class ProcessWorkshop:
@@ -76,7 +77,7 @@ def serve(
     pipe: Connection, entries: tuple[SongEntry, ...], read_song: ReadSong, moves: Mapping[str, Move] = MOVES
 ) -> None:
     """Run in the child: make trials until the other end of the pipe is gone."""
-    threading.Thread(target=end_with_parent, daemon=True).start()
+    work_beside()
     bench = Bench(entries, read_song, moves)
     try:
         while True:
@@ -108,6 +109,13 @@ def _unpack(made: PreparedTrial | str) -> PreparedTrial:
     if isinstance(made, str):
         raise EvenhandError(made)
     return made
+
+
+def work_beside() -> None:
+    """Make this process one that works for its parent: it ends with it, and the window and the sound go first."""
+    threading.Thread(target=end_with_parent, daemon=True).start()
+    if hasattr(os, "nice"):  # Windows has none
+        os.nice(NICENESS)
 
 
 def end_with_parent() -> None:
