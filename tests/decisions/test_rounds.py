@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import replace
 from itertools import combinations
 
@@ -117,12 +118,49 @@ def test_how_many_are_enough() -> None:
     for times in range(17):
         found = judge_apart(tell(begin("apart"), times))
         assert found.correct == times and found.apart is (times >= needed)
-        assert found.odds == pytest.approx(binom.sf(times - 1, 16, 0.5))
     for times in range(13):
         verdict = judge_preference(pick(begin("prefer"), times))
         assert verdict.counts == (times, 12 - times)
         assert verdict.favourite == (0 if times >= both_ways else 1 if times <= 12 - both_ways else None)
-        assert verdict.odds == pytest.approx(min(1, 2 * binom.sf(max(times, 12 - times) - 1, 12, 0.5)))
+
+
+def test_odds_are_those_of_rounds_that_stop() -> None:
+    """Outside: every way a coin can go through a round, counted; the odds add up all that end at least as unevenly.
+
+    A favourite's come first, the fewest picks for the other one before more; then rounds that the third pick of the
+    one behind ended, the longest first. For X those told with the fewest misses, then those with the most right.
+    """
+    ends, more = _count_ends(lambda a, b: a + b == 12 or min(a, b) == 3), 0.0
+    for behind, ahead in [(n, 12 - n) for n in range(3)] + [(3, n) for n in range(9, 2, -1)]:
+        more += ends[behind, ahead] + (ends[ahead, behind] if ahead != behind else 0.0)
+        verdict = judge_preference(_answer(begin("prefer"), ahead, behind))
+        assert verdict.counts == (ahead, behind) and verdict.odds == pytest.approx(more)
+    assert more == pytest.approx(1)
+    ends, more = _count_ends(lambda right, missed: right == 12 or missed == 5), 0.0
+    for right, missed in [(12, n) for n in range(5)] + [(n, 5) for n in range(11, -1, -1)]:
+        more += ends[right, missed]
+        found = judge_apart(_answer(begin("apart"), right, missed))
+        assert (found.correct, found.asked) == (right, right + missed) and found.odds == pytest.approx(more)
+    assert more == pytest.approx(1)
+
+
+def _count_ends(ended: Callable[[int, int], bool]) -> Counter[tuple[int, int]]:
+    """Give the probability of every pair of counts at which a coin's round ends."""
+    ends: Counter[tuple[int, int]] = Counter()
+    under_way = {(0, 0): 1.0}
+    while under_way:
+        following: Counter[tuple[int, int]] = Counter()
+        for (a, b), share in under_way.items():
+            for after in ((a + 1, b), (a, b + 1)):
+                (ends if ended(*after) else following)[after] += share / 2  # type: ignore[assignment]
+        under_way = dict(following)
+    return ends
+
+
+def _answer(held: Round, first: int, other: int) -> Round:
+    """Answer a round with so many for the pair's first, or right ones, and so many others after them."""
+    ones, others = _split(held)
+    return replace(held, answers=(*ones[:first], *others[first : first + other]))
 
 
 @pytest.mark.parametrize(("kind", "chance"), [("prefer", 0.5), ("prefer", 0.85), ("apart", 0.5), ("apart", 0.9)])

@@ -8,8 +8,16 @@ from typing import Literal
 
 import numpy as np
 
-from trainer.decisions.rounds import APART_NEEDED, LEADERS, Round
-from trainer.listening.preference import ROUNDS_MOST, Strengths, count_wins, estimate_strengths, judge_rounds
+from trainer.decisions.rounds import APART_NEEDED, LEADERS, PICKS_APART, Round
+from trainer.listening.preference import (
+    PICKS,
+    PICKS_NEEDED,
+    ROUNDS_MOST,
+    Strengths,
+    count_wins,
+    estimate_strengths,
+    judge_rounds,
+)
 from trainer.listening.statistics import odds_one_sided, odds_two_sided
 from trainer.listening.triads import Repeats, count_repeats
 
@@ -81,17 +89,29 @@ class Confirmation:
 
 
 def judge_apart(held: Round) -> ApartVerdict:
-    """Judge a complete round of telling apart; where it was decided sooner, by the answers there are."""
-    asked = len(held.answers)
-    return ApartVerdict(held.correct, asked, odds_one_sided(held.correct, asked), APART_NEEDED)
+    """Judge a complete round of telling apart; where it was decided sooner, by the answers there are.
+
+    A round that the fifth miss ended went on as long with a probability of at most four misses before it.
+    """
+    asked, right = len(held.answers), held.correct
+    ended_by_miss = asked - right == PICKS_APART - APART_NEEDED + 1
+    odds = odds_one_sided(right, asked - 1 if ended_by_miss else asked)
+    return ApartVerdict(right, asked, odds, APART_NEEDED)
 
 
 def judge_preference(held: Round) -> PreferVerdict:
-    """Judge a complete round of 12 picks."""
+    """Judge a complete round of 12 picks.
+
+    A round that the third pick of the one behind ended went on as long, either way, with twice the probability of
+    at most two such picks before it.
+    """
     first, second = held.pair
     counts = (held.count_picks(first), held.count_picks(second))
     kept = judge_rounds((counts[0],)).kept
-    return PreferVerdict(counts, odds_two_sided(counts[0], sum(counts)), None if kept is None else held.pair[kept])
+    odds, most = odds_two_sided(counts[0], sum(counts)), PICKS - PICKS_NEEDED
+    if min(counts) == most + 1:
+        odds = min(1.0, 2 * odds_one_sided(max(counts), max(counts) + most))
+    return PreferVerdict(counts, odds, None if kept is None else held.pair[kept])
 
 
 def judge_order(rounds: tuple[Round, ...]) -> OrderVerdict:
