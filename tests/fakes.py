@@ -122,6 +122,9 @@ class FakeWorkshop:
     wanted: list[TrialSpec] = field(default_factory=list)
     _open: TrialSpec | None = None
 
+    def open(self) -> None:
+        """Get ready: nothing is needed."""
+
     def submit(self, spec: TrialSpec) -> None:
         self.wanted.append(spec)
         self._open = spec

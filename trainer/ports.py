@@ -312,6 +312,10 @@ class Equipment(Protocol):
 class Workshop(Protocol):
     """Make trials, out of the way of the sound that is playing."""
 
+    def open(self) -> None:
+        """Get ready, which may take a while; otherwise the first wish does. Safe to call twice."""
+        ...
+
     def submit(self, spec: TrialSpec) -> None:
         """Ask for a trial; an earlier one that was not collected is dropped."""
         ...

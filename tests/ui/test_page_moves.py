@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pygame
+import pytest
 
 from tests.fakes import FakeFiles, make_world
 from tests.ui import sample_pages, sample_views
@@ -12,9 +14,10 @@ from tests.ui.test_keymap import press
 from tests.ui.test_typing import key_up, serve
 from tests.ui.test_window import Script, click, opened
 from trainer.session.intents import Do, GiveAnswer, GoTo, SetText
-from trainer.session.pages import Items, PageView, Prose, Sheet, Stages
+from trainer.session.pages import Choices, Items, Loop, PageView, Prose, Sheet, Stages
 from trainer.session.screens import Program
 from trainer.session.view import Button, Key, PlanItem
+from trainer.ui.widgets.page import FADE
 from trainer.ui.window import Window
 
 STEPS = tuple(Button(name, Do("step", name)) for name in ("Aim", "Balance"))
@@ -177,3 +180,26 @@ def test_numbers_keep_their_units_and_no_word_is_left_alone() -> None:
     sentence = "each move is heard blind, at equal loudness, before it is kept."
     whole = letters.width(sentence, "regular", 15)
     assert len(letters.wrap(sentence, "regular", 15, whole - 3)[-1].split()) > 1
+
+
+@pytest.mark.parametrize("lines", [8, 9, 10, 11, 12, 60])
+def test_a_loop_below_the_fold_moves_nothing_outside_the_page(lines: int) -> None:
+    """However much of the loop is hidden, the playhead leaves dock, keys and the veil at the page's edge alone."""
+    words = Sheet("Above", tuple(Prose(f"Line {n}.") for n in range(lines)))
+    page = replace(
+        sample_pages.weigh(), columns=((words, Loop(), words),), dock=(Choices((Button("Keep", Do("keep")),)),)
+    )
+    window, script = opened(page)
+    pen = window._pen
+    assert pen is not None and pen.body is not None and pen.wave is not None and pen.scroll_most > 0
+    before = pygame.surfarray.array3d(pygame.display.get_surface())
+    for fraction in (0.2, 0.5, 0.9):
+        script.shown = replace(page, sounding=replace(page.sounding, fraction=fraction))
+        window.refresh()
+    after = pygame.surfarray.array3d(pygame.display.get_surface())
+    changed = np.argwhere(np.any(before != after, axis=2))
+    seen = pen.wave.clip(pen.body)
+    veiled = pen.body.bottom - min(pen.px(FADE), 2 * pen.scroll_most)
+    assert (changed.size == 0) == (seen.height == 0 or seen.top >= veiled)
+    if changed.size:
+        assert pen.body.top <= changed[:, 1].min() and changed[:, 1].max() < veiled

@@ -28,6 +28,9 @@ class SoundlessWorkshop:
     audio_class: AudioClass = "demo"
     _open: TrialSpec | None = None
 
+    def open(self) -> None:
+        """Get ready: nothing is needed."""
+
     def submit(self, spec: TrialSpec) -> None:
         """Take a wish."""
         self._open = spec

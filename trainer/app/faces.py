@@ -6,6 +6,7 @@ import importlib
 import shutil
 import sys
 from dataclasses import replace
+from functools import partial
 from threading import Thread
 
 from trainer.app.world import Conditions, DrillWish, build_world
@@ -30,7 +31,7 @@ def run_window(conditions: Conditions, wish: DrillWish) -> None:
     from trainer.ui.window import Window
 
     with build_world(conditions, wish, in_process=False) as world:
-        Window(Program(world, Opening(wish.drill or ""))).run(read_ahead)
+        Window(Program(world, Opening(wish.drill or ""))).run(partial(get_ready, world))
 
 
 def weigh_in_text(conditions: Conditions, job: BeamJob, as_json: bool, silent: bool) -> int:
@@ -80,14 +81,13 @@ def open_opening(conditions: Conditions, opening: Opening) -> None:
     from trainer.ui.window import Window
 
     with build_world(conditions, DrillWish(), in_process=False) as world:
-        Window(Program(world, opening)).run(read_ahead)
+        Window(Program(world, opening)).run(partial(get_ready, world))
 
 
-def read_ahead() -> Thread:
-    """Read, beside what is shown, what will be needed soon, so that no answer waits for it."""
-    thread = Thread(target=lambda: [importlib.import_module(name) for name in SOON_NEEDED], daemon=True)
-    thread.start()
-    return thread
+def get_ready(world: World) -> None:
+    """Begin, once the first picture stands, what the first trial and the first answer would wait for."""
+    world.workshop.open()
+    Thread(target=lambda: [importlib.import_module(name) for name in SOON_NEEDED], daemon=True).start()
 
 
 def open_terminal(as_json: bool) -> Terminal:

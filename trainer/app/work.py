@@ -6,11 +6,11 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from trainer.app.conditions import Conditions
-from trainer.app.desk import WorkDesk
 from trainer.decisions.beam import BeamJob, CopiesJob, PageJob
 from trainer.workshop.desk import Tell
 
 if TYPE_CHECKING:
+    from trainer.app.desk import WorkDesk
     from trainer.app.mix_desk import MixDesk
 
 
@@ -24,12 +24,19 @@ class AllWork:
     """
 
     def __init__(self, conditions: Conditions) -> None:
-        self._conditions, self._bounces = conditions, WorkDesk(conditions.data)
+        self._conditions = conditions
 
     def do(self, job: Any, tell: Tell) -> Any:
         """Do a job; see the desks."""
         of_bounces = isinstance(job, (BeamJob, CopiesJob, PageJob))
         return self._bounces.do(job, tell) if of_bounces else self._mixes.do(job, tell)
+
+    @cached_property
+    def _bounces(self) -> WorkDesk:
+        """The desk of bounces, set up when it is needed, in the process that does the work."""
+        from trainer.app.desk import WorkDesk
+
+        return WorkDesk(self._conditions.data)
 
     @cached_property
     def _mixes(self) -> MixDesk:

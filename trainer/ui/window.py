@@ -217,9 +217,11 @@ class Window:
         if sounding is not None and waveform is not None and pen.wave and sounding.fraction != self._fraction:
             changed = between(pen.wave, self._fraction, sounding.fraction, pen.px(4))
             self._fraction = sounding.fraction
-            with pen.within(changed.clip(pen.wave_seen or pen.wave)):
-                draw_bars(pen.surface, pen.look, waveform, sounding, pen.wave, pen.wave_on)
-            pygame.display.update(changed)
+            changed = changed.clip(pen.wave if pen.wave_seen is None else pen.wave_seen)
+            if changed.width and changed.height:
+                with pen.within(changed):
+                    draw_bars(pen.surface, pen.look, waveform, sounding, pen.wave, pen.wave_on)
+                pygame.display.update(changed)
         elif pen.waiting is not None and getattr(view, "busy", False):
             pen.surface.fill(pen.look.shape("ground"), pen.waiting)
             draw_waiting(pen.surface, pen.look, pen.waiting, time.monotonic())

@@ -13,6 +13,9 @@ class InlineWorkshop:
         self._bench = bench
         self._spec: TrialSpec | None = None
 
+    def open(self) -> None:
+        """Get ready: nothing is needed."""
+
     def submit(self, spec: TrialSpec) -> None:
         """Ask for a trial."""
         self._spec = spec

@@ -20,7 +20,7 @@ NICENESS = 5
 
 
 class ProcessWorkshop:
-    """Make trials in a child process that ends when this process ends, however it ends.
+    """Make trials in a child process, started when it is opened, that ends when this process ends, however it ends.
 
     Parameters
     ----------
@@ -34,14 +34,20 @@ class ProcessWorkshop:
 
     def __init__(self, entries: tuple[SongEntry, ...], read_song: ReadSong, moves: Mapping[str, Move] = MOVES) -> None:
         context = multiprocessing.get_context("spawn")
-        self._pipe, theirs = context.Pipe()
-        self._process = context.Process(target=serve, args=(theirs, entries, read_song, moves), daemon=True)
-        self._process.start()
-        theirs.close()
+        self._pipe, self._theirs = context.Pipe()
+        arguments = (self._theirs, entries, read_song, moves)
+        self._process = context.Process(target=serve, args=arguments, daemon=True)
         self._ticket = 0
+
+    def open(self) -> None:
+        """Start the child, unless it was."""
+        if self._process.pid is None:
+            self._process.start()
+            self._theirs.close()
 
     def submit(self, spec: TrialSpec) -> None:
         """Ask for a trial; the answer to an earlier wish is dropped when it comes."""
+        self.open()
         self._ticket += 1
         try:
             self._pipe.send((self._ticket, spec))
@@ -68,6 +74,9 @@ class ProcessWorkshop:
     def close(self) -> None:
         """End the child."""
         self._pipe.close()
+        if self._process.pid is None:
+            self._theirs.close()
+            return
         self._process.join(CLOSE_S)
         if self._process.is_alive():
             self._process.terminate()

@@ -89,6 +89,9 @@ def _draw_part(pen: Pen, room: pygame.Rect, body: Block, tall: int) -> None:
             for step in range(reach):
                 veil.set_alpha(round(255 * (1 - step / reach)))
                 pen.surface.blit(veil, (seen.left, edge + way * step))
+            if pen.wave_seen is not None:  # what moves is not drawn over the veil
+                clear = seen.move(0, reach) if way > 0 else seen.move(0, -reach)
+                pen.wave_seen = pen.wave_seen.clip(clear)
     _draw_scroll_bar(pen, room, tall)
 
 
