@@ -15,7 +15,6 @@ from trainer.files.library import list_demo_songs, list_drills
 from trainer.files.sound_reading import read_song
 from trainer.workshop.bench import Bench
 
-
 # Files that take the longest, longest first: begun last, one of them would hold up the end of the whole run.
 LONGEST_FIRST = (
     "exercise/test_curriculum.py",

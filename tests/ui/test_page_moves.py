@@ -13,12 +13,12 @@ from tests.ui import sample_pages, sample_views
 from tests.ui.test_keymap import press
 from tests.ui.test_typing import key_up, serve
 from tests.ui.test_window import Script, click, opened
-from trainer.session.intents import Do, GiveAnswer, GoTo, SetText
+from trainer.session.intents import Do, GiveAnswer, GoOn, GoTo, SetText
 from trainer.session.pages import Choices, Items, Loop, PageView, Prose, Sheet, Stages
 from trainer.session.screens import Program
 from trainer.session.view import Button, Key, PlanItem
 from trainer.ui.widgets.page import FADE
-from trainer.ui.window import Window
+from trainer.ui.window import TOO_SOON_S, Window
 
 STEPS = tuple(Button(name, Do("step", name)) for name in ("Aim", "Balance"))
 
@@ -180,6 +180,19 @@ def test_numbers_keep_their_units_and_no_word_is_left_alone() -> None:
     sentence = "each move is heard blind, at equal loudness, before it is kept."
     whole = letters.width(sentence, "regular", 15)
     assert len(letters.wrap(sentence, "regular", 15, whole - 3)[-1].split()) > 1
+
+
+def test_an_enter_too_many_after_the_last_pick_does_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The verdict that takes the place of a blind question cannot be pressed away at once, and can be after that."""
+    now_s = 100.0
+    monkeypatch.setattr("trainer.ui.window.time.monotonic", lambda: now_s)
+    window, script = opened(sample_views.trial())
+    show(window, script, sample_pages.weigh())
+    serve(window, press(pygame.K_RETURN), key_up(pygame.K_RETURN))
+    assert script.wanted == []
+    now_s += TOO_SOON_S
+    serve(window, press(pygame.K_RETURN), key_up(pygame.K_RETURN))
+    assert script.wanted == [GoOn()]
 
 
 @pytest.mark.parametrize("lines", [8, 9, 10, 11, 12, 60])

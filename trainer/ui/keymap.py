@@ -42,7 +42,11 @@ _ERASING = (
     Key("Ctrl Backspace", "take the whole line away", (("ctrl backspace", EraseText(whole=True)),), False),
 )
 _PASTING = Key("Ctrl V", "add what was copied", (), False)
-_COMPLETING = Key("Tab", "complete the line; Shift Tab moves the focus", (("tab", CompleteText()),), False)
+_COMPLETING = Key(
+    "Tab", "complete the line; Shift Tab moves the focus, Enter does what has it", (("tab", CompleteText()),), False
+)
+_CHOOSING = Key("↓ ↑", "choose", (), False)
+_GOING_UP = Key("←", "up one folder", (), False)
 
 
 def name_key(event: pygame.event.Event) -> str:
@@ -121,7 +125,9 @@ def show_live_keys(view: PageView) -> Frame:
 def _list_typing(entry: Entry) -> tuple[Key, ...]:
     """List the keys of a line that is typed."""
     keys = (*_ERASING, _PASTING) if can_paste() else _ERASING
-    return (*keys, _COMPLETING) if entry.offers else keys
+    if not entry.offers:
+        return keys
+    return (*keys, _COMPLETING, _CHOOSING, *((_GOING_UP,) if entry.way_up is not None else ()))
 
 
 def _name_command(event: pygame.event.Event) -> str:

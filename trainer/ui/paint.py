@@ -155,12 +155,12 @@ def _cover_segment(coverage: Coverage, start: Place, end: Place, width: float) -
         (max(0, math.floor(min(a, b) - reach)), math.ceil(max(a, b) + reach)) for a, b in zip(start, end, strict=True)
     )
     view = coverage[x0:x1, y0:y1]
-    x = np.arange(x0, x0 + view.shape[0], dtype=np.float32)[:, None] + np.float32(0.5 - start[0])
-    y = np.arange(y0, y0 + view.shape[1], dtype=np.float32) + np.float32(0.5 - start[1])
+    x: Coverage = np.arange(x0, x0 + view.shape[0], dtype=np.float32)[:, None] + np.float32(0.5 - start[0])
+    y: Coverage = np.arange(y0, y0 + view.shape[1], dtype=np.float32) + np.float32(0.5 - start[1])
     dx, dy = end[0] - start[0], end[1] - start[1]
     if dx or dy:
         length = dx * dx + dy * dy
-        along = np.minimum(np.maximum(x * (dx / length) + y * (dy / length), 0.0), 1.0)
-        x, y = x - along * dx, y - along * dy
+        along: Coverage = np.clip(x * np.float32(dx / length) + y * np.float32(dy / length), 0.0, 1.0)
+        x, y = x - along * np.float32(dx), y - along * np.float32(dy)
     covered = (width / 2 + 0.5) - np.sqrt(x * x + y * y)
     np.maximum(view, np.minimum(covered, 1.0), out=view)

@@ -35,6 +35,8 @@ from trainer.ui.widgets.waveform import between, draw_bars
 MOVING_MS = 33
 FAR_DOWN = 100_000
 STILL_MS = 250
+# Who answers with Enter may press it once too often; the verdict that follows the last pick is to be read first.
+TOO_SOON_S = 0.7
 _REPEAT_MS = (400, 35)
 _REPEATED = ("backspace", "ctrl backspace", "left", "right", "up", "down", "page up", "page down")
 
@@ -85,6 +87,7 @@ class Window:
         self._held: int | None = None
         self._follows: Wanted | None = None
         self._chosen_at: int | None = None
+        self._rests_until_s = 0.0
 
     def run(self, once_shown: Callable[[], object] = lambda: None) -> None:
         """Open the window, serve it, and close it.
@@ -184,6 +187,8 @@ class Window:
         surface = pygame.display.get_surface()
         frame = view.frame
         turned = self._pointer.turn_to(view)
+        if isinstance(self._shown, TrialView) and isinstance(view, PageView):
+            self._rests_until_s = time.monotonic() + TOO_SOON_S
         if _shows_receipt(view) and not _shows_receipt(self._shown):
             self._follows = "chosen"
         look = choose_theme(frame.theme, surface.get_size(), frame.text_percent)
@@ -232,6 +237,8 @@ class Window:
         name, again = name_key(event), event.key == self._held
         self._held = event.key
         if again and name not in _REPEATED and find_entry(self._session.view()) is not None:
+            return
+        if name == "return" and time.monotonic() < self._rests_until_s:
             return
         self._said = getattr(event, "unicode", "") if self._use_key(name, bool(event.mod & pygame.KMOD_SHIFT)) else ""
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pygame
 
 from trainer.session.intents import ChangeTextSize, ChangeTheme, ToggleKeys
@@ -11,9 +13,11 @@ from trainer.ui.pen import Pen
 from trainer.ui.theme import BODY, SMALL, TITLE
 from trainer.ui.widgets.pill import draw_pill, pill_height, pill_width
 
+# Distances in design pixels; the type shrinks by steps until all keys show, but stays above what can be read.
+_MARGIN, _PADDING = 40, 32
+_SHRINK, _LEAST_SCALE = 0.92, 0.5
 EVERYWHERE = (
-    Key("Tab", "move the focus; Shift Tab goes back", (), False),
-    Key("Enter", "or Space: do what has the focus", (), False),
+    Key("Tab, then Enter", "or Space: do what has the focus; Shift Tab goes back", (), False),
     Key("Page ↑ ↓", "move a page that is too long", (), False),
     Key("Ctrl +", "larger", (("ctrl plus", ChangeTextSize(1)),), False),
     Key("Ctrl −", "smaller", (("ctrl minus", ChangeTextSize(-1)),), False),
@@ -30,13 +34,18 @@ def listed_keys(frame: Frame) -> tuple[Key, ...]:
     own = tuple(
         key
         for key in EVERYWHERE
-        if any(name not in taken for name, _ in key.bindings or ((key.label.lower(), ToggleKeys()),))
+        if any(name not in taken for name, _ in key.bindings or ((_name_first(key), ToggleKeys()),))
     )
     return frame.keys + own
 
 
+def _name_first(key: Key) -> str:
+    """Name the first of the keys on a label."""
+    return key.label.lower().split(",")[0]
+
+
 def draw_key_list(pen: Pen, frame: Frame) -> None:
-    """Dim the page and list the keys in as many columns as they take."""
+    """Dim the page and list the keys in as many columns as they take; if need be in smaller type, as all must show."""
     whole = pen.surface.get_rect()
     veil = pygame.Surface(whole.size)
     veil.fill(pen.look.shape("ground"))
@@ -44,13 +53,32 @@ def draw_key_list(pen: Pen, frame: Frame) -> None:
     pen.surface.blit(veil, (0, 0))
     pen.raise_layer()
     pen.offer(whole, ToggleKeys(), by_tab=False)
-    keys = listed_keys(frame)
-    margin, padding = pen.px(40), pen.px(32)
+    keys, look = listed_keys(frame), pen.look
+    while (columns := _count_columns(pen, keys, whole)) is None:
+        pen.look = replace(pen.look, type_scale=_SHRINK * pen.look.type_scale)
+    _draw_list(pen, keys, columns, whole)
+    pen.look = look
+
+
+def _measure_room(pen: Pen, whole: pygame.Rect) -> tuple[int, int, int, int]:
+    """Give the width and height for keys on a window, and the heights of what is above and below them."""
+    around = 2 * pen.px(_MARGIN) + 2 * pen.px(_PADDING)
     head = pen.leading(TITLE) + pen.px(16)
     foot = pen.leading(SMALL) + pen.px(12)
-    room = whole.height - 2 * margin - 2 * padding - head - foot
-    widest = whole.width - 2 * margin - 2 * padding
-    columns = next((n for n in (1, 2, 3) if max(map(sum, _split(pen, keys, n, widest))) <= room), 3)
+    return whole.width - around, whole.height - around - head - foot, head, foot
+
+
+def _count_columns(pen: Pen, keys: tuple[Key, ...], whole: pygame.Rect) -> int | None:
+    """Count the columns that the keys take; None where three are too few, unless the type is as small as it gets."""
+    widest, room, _, _ = _measure_room(pen, whole)
+    fitting = (n for n in (1, 2, 3) if max(map(sum, _split(pen, keys, n, widest))) <= room)
+    return next(fitting, 3 if pen.look.type_scale < _LEAST_SCALE else None)
+
+
+def _draw_list(pen: Pen, keys: tuple[Key, ...], columns: int, whole: pygame.Rect) -> None:
+    """Draw the sheet with its keys."""
+    widest, room, head, foot = _measure_room(pen, whole)
+    padding = pen.px(_PADDING)
     tall = [sum(part) for part in _split(pen, keys, columns, widest)]
     column = _column_width(pen, keys, columns, widest)
     size = (
