@@ -9,6 +9,7 @@ import numpy as np
 from tests.fakes import FakeFiles, FakeWorker, MemoryStore, make_world
 from tests.session import test_mixes, test_weigh
 from tests.session.test_place_words import DAY, list_pages
+from tests.ui.reached_steps import reach_steps
 from tests.ui.reached_trials import RATE_HZ, Reached, reach_edges, reach_runs
 from tests.week.quick import make_stored
 from trainer.decisions.mix_jobs import BandMarks, BounceChecked, Delivered, Proposed, SongHeard, SongsCompared
@@ -65,7 +66,7 @@ WIDTH = replace(
 def reach_all(drills: dict[str, Drill]) -> dict[str, View]:
     """Give every view by name; one that looks like one before it is left out."""
     found: dict[str, View] = {}
-    for reach in (reach_runs, reach_edges, _reach_places, _reach_weighing, _reach_mix, _reach_mix_end):
+    for reach in (reach_runs, reach_edges, _reach_places, _reach_weighing, _reach_mix, _reach_mix_end, reach_steps):
         for name, view in reach(drills):
             assert name not in found, name
             if view not in found.values():
