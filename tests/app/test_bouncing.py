@@ -117,6 +117,20 @@ def test_a_loudness_that_cannot_be_had_is_told(bounce: Callable[..., BounceResul
     assert ebur128_lufs(samples, RATE_HZ) < -4.5 and ebur128_dbtp(samples, RATE_HZ) <= -1.0
 
 
+def test_a_drive_is_put_right_as_far_as_it_does_something(bounce: Callable[..., BounceResult]) -> None:
+    """libebur128: what a limiter can just reach is met within 0.1 LU; out of reach, 8 dB more would give no 0.02 LU."""
+    samples = SONG[: int(4.5 * RATE_HZ)]
+    alone = {name: value for name, value in LIMITER.items() if name != "clip_over_db"}
+    near, beyond = (bounce(samples, loudness=replace(push_to(at, 3.0), settings=alone)) for at in (-8.97, -8.0))
+    reached = ebur128_lufs(read(beyond)[0], RATE_HZ)
+    drive = beyond.figures.drive_db
+    assert drive is not None and drive < 18.0
+    kept = bounce(samples, loudness=replace(push_to(reached, drive + 8.0), settings=alone))
+    assert kept.figures.drive_db == drive + 8.0
+    assert ebur128_lufs(read(kept)[0], RATE_HZ) - reached < 0.02
+    assert near.bounced.integrated_lufs == pytest.approx(-8.97, abs=0.1)
+
+
 def low_shelf_db(frequencies: Samples, corner_hz: float, gain_db: float) -> Samples:
     """Audio EQ Cookbook (W3C 2021), low shelf, S = 1: A (s² + √A/Q s + A) / (A s² + √A/Q s + 1), Q = 1/√2."""
     a = 10 ** (gain_db / 40)

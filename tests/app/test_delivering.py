@@ -84,6 +84,8 @@ def test_each_target_gets_the_form_it_takes(plan: Callable[..., DeliveryPlan], t
     fractions = [fraction for fraction, _ in told]
     assert fractions == sorted(fractions) and fractions[-1] == 1.0
     assert {words.split(":")[0] for _, words in told} == {*NAMES, "done"}
+    # The moves are made once, and each rate converted from them.
+    assert {words for _, words in told if "moves" in words} == {f"{NAMES[0]}: making the moves"}
     assert list_files(tmp_path) == {"low tide.wav", *NAMES}
 
 
@@ -144,6 +146,45 @@ def test_what_is_there_is_told_and_no_source_written_over(plan: Callable[..., De
         plan(*twice)
     with pytest.raises(BadValue, match=r"a file that ends in \.wav or \.flac"):
         plan(out="low tide.mp3")
+
+
+@pytest.mark.parametrize(
+    ("one", "other"), [("Alt.wav", "alt.wav"), ("Caf\u00e9.wav", "Cafe\u0301.wav"), ("Straße.wav", "STRASSE.wav")]
+)
+def test_names_that_some_disks_take_for_one_are_refused(
+    plan: Callable[..., DeliveryPlan], tmp_path: Path, one: str, other: str
+) -> None:
+    """Unicode Standard, 3.13 and Annex 15: names that differ in case or in composition alone match without case."""
+    versions = [write_version(tmp_path / name, gain * SONG) for name, gain in ((one, 0.5), (other, 0.25))]
+    with pytest.raises(BadValue, match="a name of its own for each file"):
+        plan(*versions)
+
+
+def test_a_version_that_is_the_mix_or_another_version_is_refused(
+    plan: Callable[..., DeliveryPlan], tmp_path: Path
+) -> None:
+    """By construction: a file of the same hash, whatever its name."""
+    copy = tmp_path / "copy.wav"
+    copy.write_bytes((tmp_path / "low tide.wav").read_bytes())
+    half = write_version(tmp_path / "half.wav", 0.5 * SONG)
+    (tmp_path / "again.wav").write_bytes(half.read_bytes())
+    for versions, name in (((copy,), "copy.wav"), ((half, tmp_path / "again.wav"), "again.wav")):
+        with pytest.raises(BadValue, match=f"version={name}, expected another sound"):
+            plan(*versions)
+
+
+def test_no_version_goes_over_the_ceiling(plan: Callable[..., DeliveryPlan], sheet: Sheet, tmp_path: Path) -> None:
+    """libebur128: a version louder than the mix stays under −1 dBTP too, and the mix keeps its distance to it."""
+    peak = float(np.abs(SONG).max())
+    mix = write_version(tmp_path / "low tide.wav", 0.85 / peak * SONG)
+    loud = write_version(tmp_path / "vocal up.wav", 0.999 / peak * SONG)
+    own = replace(sheet.mix, sha256=hash_file(mix))
+    made, _ = deliver(plan(loud, mix=own, aim=Aim(), loudness=Loudness(), delivery=Delivery(0, 32)))
+    main, version = (soundfile.read(each.out)[0] for each, _ in made)
+    assert -1.1 < ebur128_dbtp(version, RATE_HZ) <= -1.0
+    assert ebur128_lufs(version, RATE_HZ) - ebur128_lufs(main, RATE_HZ) == pytest.approx(
+        20 * np.log10(0.999 / 0.85), abs=0.01
+    )
 
 
 def test_a_mix_that_moved_or_changed(plan: Callable[..., DeliveryPlan], sheet: Sheet, tmp_path: Path) -> None:
@@ -213,6 +254,34 @@ def test_a_disk_that_is_full(ready: DeliveryPlan, tmp_path: Path, monkeypatch: p
     assert_untouched(tmp_path)
 
 
+@pytest.mark.parametrize("number", [1, 2])
+def test_a_name_that_cannot_be_given(
+    ready: DeliveryPlan, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int
+) -> None:
+    """POSIX: EACCES at one of the two renamings: one line with that file's name, and neither file is there."""
+    done: list[int] = []
+    plain = Path.replace
+
+    def give(self: Path, target: Any) -> Path:
+        done.append(1)
+        if len(done) == number:
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(self), None, str(target))
+        return plain(self, target)
+
+    monkeypatch.setattr(Path, "replace", give)
+    with pytest.raises(BadValue, match=NAMES[number - 1]) as caught:
+        deliver(ready)
+    assert str(caught.value).count("\n") == 0 and "permission denied" in str(caught.value)
+    assert_untouched(tmp_path)
+
+
+def test_a_folder_that_was_made_goes_away_again(plan: Callable[..., DeliveryPlan], tmp_path: Path) -> None:
+    """By construction: stopped at once, with two new folders on the way."""
+    with pytest.raises(Stopped):
+        deliver(plan(out="new/deep/master.wav"), None, Watch(stopped=lambda: True))
+    assert list_files(tmp_path) == {"low tide.wav"}
+
+
 def test_a_folder_that_is_none_or_goes_away(plan: Callable[..., DeliveryPlan], tmp_path: Path) -> None:
     """A file where a folder is needed, a folder where a file is, a system's folder: one line each, nothing made."""
     (tmp_path / "file").write_bytes(b"")
@@ -245,7 +314,10 @@ def test_small_mixes(tmp_path: Path, sheet: Sheet, rate_hz: int, channels: int) 
     mix = replace(MIX, path=str(path), sha256=hash_file(path), sample_rate_hz=rate_hz, duration_s=4.0)
     small = replace(sheet, mix=mix, loudness=Loudness())
     made, _ = deliver(plan_delivery(Conditions(str(tmp_path)), small, tmp_path / "master.wav"))
-    infos = {each.form.targets: soundfile.info(each.out) for each, _ in made}
-    assert all(info.channels == 2 for info in infos.values())
-    assert sorted(info.samplerate for info in infos.values()) == [44100, max(44100, rate_hz)][2 - len(made) :]
+    infos = [soundfile.info(each.out) for each, _ in made]
+    # Distributors take whole multiples of 44.1 and 48 kHz (common practice, no source); the disc is IEC 60908.
+    stream_hz = max(44100, rate_hz)
+    found = [(each.form.targets, info.samplerate, info.subtype) for (each, _), info in zip(made, infos, strict=True)]
+    assert found == [(("streaming",), stream_hz, "PCM_24"), (("cd",), 44100, "PCM_16")]
+    assert all(info.channels == 2 for info in infos)
     assert all(result.bounced.verdict for _, result in made)

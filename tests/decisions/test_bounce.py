@@ -191,8 +191,9 @@ def test_a_drive_is_put_right_in_few_steps() -> None:
 
 
 def test_turning_down() -> None:
-    """By construction: only what is over a ceiling, to 0.02 dB below it."""
-    assert find_turn_down(-1.0, -1.0) == 0.0
+    """By construction: what is not 0.02 dB below a ceiling is brought there, and nothing is turned up."""
+    assert find_turn_down(-1.02, -1.0) == pytest.approx(0.0) and find_turn_down(-9.0, -1.0) == 0.0
+    assert find_turn_down(-1.0, -1.0) == pytest.approx(-0.02) and find_turn_down(-1.015, -1.0) < 0
     assert find_turn_down(0.5, -1.0) == pytest.approx(-1.52)
 
 

@@ -21,10 +21,11 @@ def targets() -> dict[str, Target]:
     return list_targets(Path("nowhere"))
 
 
-def take(name: str, *taken: int | str) -> Target:
-    """Make a target that takes some values of one figure."""
-    rule = Rule(name, "among", taken, "", "fail", "standard", "test", "2031-05")
-    return Target("strict", "Strict", "", (rule,))
+def take(name: str, *taken: int | str, **others: tuple[int | str, ...]) -> Target:
+    """Make a target that takes some values of one figure, or of several."""
+    rules = ((name, taken), *others.items())
+    made = [Rule(each, "among", values, "", "fail", "standard", "test", "2031-05") for each, values in rules]
+    return Target("strict", "Strict", "", tuple(made))
 
 
 def test_a_disc_and_a_stream_need_two_files(targets: dict[str, Target]) -> None:
@@ -68,3 +69,30 @@ def test_what_cannot_be_made_is_left_as_wished_for_the_check_to_tell() -> None:
     assert choose_forms([take("bit_depth", 24, 32)], replace(WISHED, bit_depth=16))[0].bit_depth == 24
     with pytest.raises(BadValue, match="16 or 24 for FLAC"):
         choose_forms((), MasterForm(48000, 32, "FLAC"))
+
+
+@pytest.mark.parametrize(
+    ("taken", "wished", "found"),
+    [
+        ({"format": ("FLAC",)}, ("WAV", 32), ("FLAC", 24)),
+        ({"format": ("FLAC",), "bit_depth": (16, 32)}, ("WAV", 32), ("FLAC", 16)),
+        ({"format": ("FLAC",), "bit_depth": (32,)}, ("WAV", 32), ("FLAC", 24)),
+        ({"format": ("WAV", "FLAC"), "bit_depth": (32,)}, ("FLAC", 24), ("WAV", 32)),
+        ({"format": ("WAV",)}, ("FLAC", 32), ("WAV", 32)),
+        ({"bit_depth": (16, 24)}, ("FLAC", 32), ("FLAC", 24)),
+        ({"format": ("FLAC",)}, ("FLAC", 32), None),
+        ({"bit_depth": (32,)}, ("FLAC", 32), None),
+    ],
+)  # fmt: skip
+def test_the_format_is_chosen_before_the_word_length(
+    taken: dict[str, tuple[int | str, ...]], wished: tuple[str, int], found: tuple[str, int] | None
+) -> None:
+    """RFC 9639: FLAC holds whole numbers only; a target's format is kept to, and only a wish for both is refused."""
+    asked = MasterForm(48000, wished[1], wished[0])  # type: ignore[arg-type]
+    (name, values), *others = taken.items()
+    if found is None:
+        with pytest.raises(BadValue, match="16 or 24 for FLAC"):
+            choose_forms([take(name, *values, **dict(others))], asked)
+        return
+    (form,) = choose_forms([take(name, *values, **dict(others))], asked)
+    assert (form.file_format, form.bit_depth) == found

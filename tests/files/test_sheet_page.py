@@ -84,7 +84,7 @@ def test_moves_are_listed_in_the_order_of_the_chain(page: str) -> None:
     """Equaliser, compressor, rate, limiter, peak check, fades, dither: common practice, no source."""
     words = read_words(page)
     chain = words[words.index("To be set") : words.index("All kept filters")]
-    names = ("Low shelf", "Bus compressor", "Rate conversion", "Limiter", "Peak check", "Fades", "Dither")
+    names = ("Low shelf", "Bus compressor", "Rate conversion", "Limiter", "Fades", "Peak check", "Dither")
     places = [chain.index(f"{number} {name}") for number, name in enumerate(names, 1)]
     assert places == sorted(places)
 

@@ -59,7 +59,9 @@ def test_a_persons_own_drills_are_found_and_may_not_hide_others(data_folder: Pat
 
 def test_an_unknown_drill_names_the_nearest(data_folder: Path) -> None:
     """A misspelt name."""
-    with pytest.raises(BadValue, match=r"drill: name=high_shelf_8, .*did you mean high_shelf_8k\?"):
+    with pytest.raises(
+        BadValue, match=r"drill: name=high_shelf_8, .*such as high_shelf_8k, \w+, \w+; see `evenhand list drills`$"
+    ):
         find_drill(list_drills(data_folder), "high_shelf_8")
 
 
@@ -67,3 +69,15 @@ def test_the_bundled_songs_are_there() -> None:
     """Each song of the list is a file, with bars and sections."""
     for entry in list_demo_songs():
         assert Path(entry.path).is_file() and entry.bars is not None and entry.sections
+
+
+def test_only_a_tab_is_told_to_be_one(tmp_path: Path) -> None:
+    """YAML 1.2, 6.1: tabs are no indents; half a list has nothing to do with them."""
+    path = tmp_path / "drills.yaml"
+    path.write_text("a: [1, 2\n", encoding="utf-8")
+    with pytest.raises(BadValue, match="that is valid") as caught:
+        load_yaml(path)
+    assert "indent" not in str(caught.value)
+    path.write_text("a:\n\tb: 1\n", encoding="utf-8")
+    with pytest.raises(BadValue, match="spaces for indents"):
+        load_yaml(path)

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import errno
 import json
+import os
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -73,3 +76,20 @@ def test_an_existing_file_is_kept(tmp_path: Path) -> None:
     with pytest.raises(BadValue, match="--force"):
         export_history(Conditions(str(tmp_path / "data")), str(file), force=False)
     assert file.read_text() == "mine"
+
+
+def test_a_full_disk_leaves_nothing_behind(
+    tmp_path: Path, drills: dict[str, Drill], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """POSIX: ENOSPC after half of it; the file that was there stays, alone."""
+    file = tmp_path / "history.jsonl"
+    file.write_bytes(b"mine")
+
+    def write(self: Path, data: str, **how: Any) -> int:
+        self.write_bytes(data.encode()[: len(data) // 2])
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(Path, "write_text", write)
+    with pytest.raises(BadValue, match="No space left on device"):
+        write_history(make_history(drills["limiting"], 3, 741_600), file)
+    assert list(tmp_path.iterdir()) == [file] and file.read_bytes() == b"mine"

@@ -26,7 +26,7 @@ from trainer.session.intents import (
 from trainer.session.pages import Choices, Entry, Items, PageView
 from trainer.session.view import Button, Key
 from trainer.ui.clipboard import first_line
-from trainer.ui.keymap import find_intent
+from trainer.ui.keymap import find_intent, show_live_keys
 from trainer.ui.window import Window
 
 COMMAND = [pygame.KMOD_CTRL, pygame.KMOD_META]
@@ -86,6 +86,19 @@ def test_tab_completes_where_something_is_offered() -> None:
     window, script = opened(sample_pages.name_setup())
     serve(window, press(pygame.K_TAB), press(pygame.K_SPACE, 0, " "), pygame.event.Event(pygame.TEXTINPUT, text=" "))
     assert script.wanted == [GoOn()]
+
+
+def test_keys_of_a_line_are_listed_where_they_work() -> None:
+    """Choosing among what is offered, and the folder above where there is one: as the window moves in such a list."""
+    page = sample_pages.choose_file()
+    entry = page.entry
+    assert entry is not None
+    above = replace(entry, text="/songs/crane", offers=(Button("up", SetText("/songs/")), *entry.offers))
+    cases = ((entry, entry.way_up is not None, True), (above, True, True), (replace(entry, offers=()), False, False))
+    for line, up, offered in cases:
+        shown = show_live_keys(replace(page, columns=((line,),), dock=()))
+        assert (("←", "up one folder") in {(key.label, key.does) for key in shown.keys}) == up
+        assert (("↓ ↑", "choose") in {(key.label, key.does) for key in shown.keys}) == offered
 
 
 def test_offers_can_be_clicked() -> None:

@@ -165,7 +165,7 @@ def test_no_display_is_told_in_one_line(monkeypatch: pytest.MonkeyPatch) -> None
     monkeypatch.setitem(os.environ, "SDL_VIDEODRIVER", "none_such")
     monkeypatch.delenv("DISPLAY", raising=False)
     with pytest.raises(
-        BadValue, match="window: display=none, expected a display; without one use `evenhand drill --text`"
+        BadValue, match="window: display=none, expected a display; without one use evenhand drill --text"
     ):
         Window(Script(sample_views.trial())).open()
     assert not pygame.mixer.get_init()

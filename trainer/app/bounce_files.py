@@ -8,22 +8,32 @@ from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from trainer.app.bounce_passes import LIMITER_END, Watch, leave_in_order, limit_song, make_moves, write_bounce
+from trainer.app.bounce_passes import (
+    Limited,
+    Watch,
+    convert_song,
+    leave_in_order,
+    limit_song,
+    make_moves,
+    write_bounce,
+)
 from trainer.app.checking import gather_evidence
 from trainer.audio.file_form import FileForm
-from trainer.decisions.bounce import BouncePlan, find_turn_down, plan_bounce
+from trainer.decisions.bounce import BouncePlan, find_ceiling, find_turn_down, plan_bounce
 from trainer.decisions.bounce_forms import SUFFIXES, MasterForm
 from trainer.decisions.bounce_words import BounceFigures, read_costs
 from trainer.decisions.evidence import CodeAndDecode, Evidence
 from trainer.decisions.sheet import Sheet
 from trainer.dsp.song_chain import Step
 from trainer.errors import BadValue
-from trainer.files.bounce_writing import open_scratch, refuse_place
+from trainer.files.bounce_writing import Scratch, open_scratch, refuse_place
 from trainer.files.paths import identify_file
 from trainer.files.sound_reading import hash_file
-from trainer.files.whole_file import write_whole
+from trainer.files.whole_file import write_all
 
-RENDERED_END, CHECKED_END = 0.85, 0.99
+# Parts of the time of all work, and of the work at one rate.
+MOVED_END, RENDERED_END, CHECKED_END = 0.35, 0.85, 0.99
+CONVERTED_END, LIMITED_END = 0.2, 0.8
 SEED_DIGITS = 16
 
 
@@ -64,10 +74,53 @@ class MadeFile:
 
 @dataclass(frozen=True)
 class _Gains:
-    """Hold what the mix came to at one rate: the drive into the limiter, and the gain behind it, dB."""
+    """Hold what all takes are given at one rate: the drive into the limiter, and the gain behind it, dB."""
 
     drive_db: float | None
     gain_db: float
+
+
+@dataclass(frozen=True)
+class _Rendered:
+    """Hold a file that was written, and the gains it was made with."""
+
+    take: Take
+    form: MasterForm
+    out: Path
+    plan: BouncePlan
+    gains: _Gains
+
+
+@dataclass(frozen=True)
+class _Order:
+    """Hold what is to be made, and where each file is written until it is given its name."""
+
+    sheet: Sheet
+    takes: Sequence[Take]
+    forms: Sequence[MasterForm]
+    places: dict[Path, Path]
+
+    @property
+    def beside(self) -> Path:
+        """A file beside which there is room for scratch files."""
+        return next(iter(self.places))
+
+    def list_forms(self, rate_hz: int) -> list[MasterForm]:
+        """List the forms of one rate."""
+        return [form for form in self.forms if form.rate_hz == rate_hz]
+
+    def list_files(self, take: Take, rate_hz: int) -> list[tuple[MasterForm, Path]]:
+        """List the files of a take at one rate; none where only its gains are wanted."""
+        return [(form, out) for form, out in zip(self.forms, take.outs, strict=False) if form.rate_hz == rate_hz]
+
+    def name(self, path: Path) -> str:
+        """Name the file that is worked on where there are several."""
+        return f"{path.name}: " if len(self.places) > 1 else ""
+
+    def name_take(self, take: Take, rate_hz: int) -> str:
+        """Name a take by its first file of a rate."""
+        files = self.list_files(take, rate_hz)
+        return self.name(files[0][1] if files else take.path)
 
 
 def make_files(
@@ -80,7 +133,8 @@ def make_files(
     sheet : Sheet
         What was decided.
     takes : sequence of Take
-        The first one gives the gains, and the others take them over.
+        The first one gives the drive, and the others take it over; all are turned down alike, until the loudest peak
+        of any of them is under the ceiling.
     forms : sequence of MasterForm
         One for each file of a take.
     code : callable or None
@@ -97,90 +151,92 @@ def make_files(
     """
     outs = [out for take in takes for out in take.outs]
     before = [identify_file(str(take.path)) for take in takes]
+    for out in outs:
+        if out.is_dir():
+            raise BadValue("bounce", "--out", out, "a file, not a folder")
     try:
-        with leave_in_order(), ExitStack() as whole:
-            places = {out: _open_place(whole, out) for out in outs}
-            rendered = _render_all(sheet, takes, forms, places, watch)
+        with leave_in_order(), write_all(outs) as besides:
+            order = _Order(sheet, takes, forms, dict(zip(outs, besides, strict=True)))
+            rendered = _render_all(order, watch)
             made = []
             for number, each in enumerate(rendered):
                 part = (CHECKED_END - RENDERED_END) / len(rendered)
-                watch.look(RENDERED_END + part * number, f"{_lead(outs, each.out)}checking the file")
-                made.append(_check(sheet, each, places[each.out], code))
+                watch.look(RENDERED_END + part * number, f"{order.name(each.out)}checking the file")
+                made.append(_check(sheet, each, order.places[each.out], code))
             _refuse_changed(takes, before)
     except OSError as error:
-        raise refuse_place(outs[0], error) from None
+        raise refuse_place(_find_refused(outs, error), error) from None
     return tuple(made)
 
 
-@dataclass(frozen=True)
-class _Rendered:
-    """Hold a file that was written, and the gains it was made with."""
-
-    take: Take
-    form: MasterForm
-    out: Path
-    plan: BouncePlan
-    gains: _Gains
+def _find_refused(outs: Sequence[Path], error: OSError) -> Path:
+    """Find the file that could not be written or given its name; the first one where the error does not say."""
+    return next((out for out in outs if str(out) in (error.filename, error.filename2)), outs[0])
 
 
-def _open_place(whole: ExitStack, out: Path) -> Path:
-    """Open a place to write to."""
-    if out.is_dir():
-        raise BadValue("bounce", "--out", out, "a file, not a folder")
-    try:
-        return whole.enter_context(write_whole(out))
-    except OSError as error:
-        raise refuse_place(out, error) from None
-
-
-def _render_all(
-    sheet: Sheet, takes: Sequence[Take], forms: Sequence[MasterForm], places: dict[Path, Path], watch: Watch
-) -> list[_Rendered]:
-    """Render every take at every rate that is wanted."""
-    rates = list(dict.fromkeys(form.rate_hz for form in forms))
+def _render_all(order: _Order, watch: Watch) -> list[_Rendered]:
+    """Make the moves on every take once, and from them all files of every rate."""
+    rates = list(dict.fromkeys(form.rate_hz for form in order.forms))
     found: list[_Rendered] = []
-    for number, rate_hz in enumerate(rates):
-        gains: _Gains | None = None
-        for place, take in enumerate(takes):
-            done, count = number * len(takes) + place, len(rates) * len(takes)
-            wanted = [(form, out) for form, out in zip(forms, take.outs, strict=False) if form.rate_hz == rate_hz]
-            lead = _lead(list(places), wanted[0][1] if wanted else take.path)
-            part = watch.part(RENDERED_END * done / count, RENDERED_END * (done + 1) / count, lead)
-            at_rate = [form for form in forms if form.rate_hz == rate_hz]
-            taken, written = _render(sheet, take, at_rate[0], wanted, gains, places, part)
-            gains = gains or taken
-            found += written
+    with ExitStack() as stack:
+        moved = []
+        for number, take in enumerate(order.takes):
+            low, high = (MOVED_END * (number + end) / len(order.takes) for end in (0, 1))
+            moved.append(stack.enter_context(open_scratch(order.beside)))
+            part = watch.part(low, high, order.name_take(take, rates[0]))
+            make_moves(take.path, _plan(order.sheet, take, order.forms[0]), moved[-1], part)
+        for number, rate_hz in enumerate(rates):
+            low, high = (MOVED_END + (RENDERED_END - MOVED_END) * (number + end) / len(rates) for end in (0, 1))
+            found += _render_rate(order, rate_hz, moved, watch.part(low, high))
     return found
 
 
-def _render(
-    sheet: Sheet,
-    take: Take,
-    first: MasterForm,
-    wanted: Sequence[tuple[MasterForm, Path]],
-    gains: _Gains | None,
-    places: dict[Path, Path],
-    watch: Watch,
-) -> tuple[_Gains, list[_Rendered]]:
-    """Render one take at one rate, and write it in each form that is wanted."""
-    plan = _plan(sheet, take, first)
-    if gains is not None and gains.drive_db is not None and plan.push is not None:
-        drive = {**plan.push.settings, "drive_db": gains.drive_db}
-        plan = replace(plan, push=Step(plan.push.move, drive))
-    beside = next(iter(places))
-    written = []
-    with open_scratch(beside) as made, open_scratch(beside) as limited:
-        make_moves(take.path, plan, made, watch)
-        own = gains is None and take.sha256 == sheet.mix.sha256
-        found = limit_song(plan, made, limited, watch, correct=own)
-        used = gains or _Gains(found.drive_db, find_turn_down(found.true_peak_dbtp, plan.ceiling_dbtp))
-        for number, (form, out) in enumerate(wanted):
-            low, high = (LIMITER_END + (1 - LIMITER_END) * (number + end) / len(wanted) for end in (0, 1))
-            own_plan = _plan(sheet, take, form)
-            seed = int(take.sha256[:SEED_DIGITS], 16)
-            write_bounce(own_plan, found.sound, used.gain_db, places[out], seed, watch.part(low, high))
-            written.append(_Rendered(take, form, out, own_plan, used))
-    return used, written
+def _render_rate(order: _Order, rate_hz: int, moved: Sequence[Scratch], watch: Watch) -> list[_Rendered]:
+    """Limit all takes at one rate, find the gain that keeps every one under the ceiling, and write all with it."""
+    with ExitStack() as stack:
+        limited: list[Limited] = []
+        drive_db: float | None = None
+        for number, (take, sound) in enumerate(zip(order.takes, moved, strict=True)):
+            low, high = (LIMITED_END * (number + end) / len(moved) for end in (0, 1))
+            plan = _drive(_plan(order.sheet, take, order.list_forms(rate_hz)[0]), drive_db)
+            room = stack.enter_context(open_scratch(order.beside))
+            own = not limited and take.sha256 == order.sheet.mix.sha256
+            part = watch.part(low, high, order.name_take(take, rate_hz))
+            limited.append(_limit(order, plan, sound, room, part, own))
+            drive_db = limited[0].drive_db
+        ceiling_dbtp = find_ceiling(order.sheet.loudness)
+        gain_db = min(find_turn_down(each.true_peak_dbtp, ceiling_dbtp) for each in limited)
+        return _write(order, rate_hz, limited, _Gains(drive_db, gain_db), watch)
+
+
+def _drive(plan: BouncePlan, drive_db: float | None) -> BouncePlan:
+    """Put the drive of the first take into the plan of another one."""
+    if drive_db is None or plan.push is None:
+        return plan
+    return replace(plan, push=Step(plan.push.move, {**plan.push.settings, "drive_db": drive_db}))
+
+
+def _limit(order: _Order, plan: BouncePlan, moved: Scratch, room: Scratch, watch: Watch, own: bool) -> Limited:
+    """Convert what the moves made where the file has another rate, and limit it."""
+    if plan.work_rate_hz == plan.rate_hz:
+        return limit_song(plan, moved, room, watch, correct=own)
+    with open_scratch(order.beside) as made:
+        convert_song(plan, moved, made, watch.part(0.0, CONVERTED_END))
+        return limit_song(plan, made, room, watch.part(CONVERTED_END, 1.0), correct=own)
+
+
+def _write(order: _Order, rate_hz: int, limited: Sequence[Limited], gains: _Gains, watch: Watch) -> list[_Rendered]:
+    """Write every take in each form of a rate."""
+    written: list[_Rendered] = []
+    count = sum(len(order.list_files(take, rate_hz)) for take in order.takes)
+    for take, found in zip(order.takes, limited, strict=True):
+        seed = int(take.sha256[:SEED_DIGITS], 16)
+        for form, out in order.list_files(take, rate_hz):
+            low, high = (LIMITED_END + (1 - LIMITED_END) * (len(written) + end) / count for end in (0, 1))
+            plan, part = _plan(order.sheet, take, form), watch.part(low, high, order.name(out))
+            write_bounce(plan, found.sound, gains.gain_db, order.places[out], seed, part)
+            written.append(_Rendered(take, form, out, plan, gains))
+    return written
 
 
 def _plan(sheet: Sheet, take: Take, form: MasterForm) -> BouncePlan:
@@ -211,8 +267,3 @@ def _refuse_changed(takes: Sequence[Take], before: Sequence[tuple[str, int, int]
     for take, known in zip(takes, before, strict=True):
         if identify_file(str(take.path)) != known:
             raise BadValue("bounce", "mix", take.path, "a file that stays as it is meanwhile; nothing was written")
-
-
-def _lead(outs: Sequence[Path], path: Path) -> str:
-    """Name the file that is worked on where there are several."""
-    return f"{path.name}: " if len(outs) > 1 else ""

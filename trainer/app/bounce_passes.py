@@ -31,9 +31,9 @@ from trainer.dsp.song_chain import Step, begin_chain
 from trainer.files.bounce_writing import Scratch, write_sound
 from trainer.files.sound_blocks import open_sound
 
-MOST_TRIES = 5
-# Parts of the time of one rendering.
-MOVES_END, LIMITER_END = 0.45, 0.88
+MOST_TRIES = 8
+# More drive that gives less than this gives no loudness any more, only distortion.
+LEAST_GAIN_LU = 0.02
 
 Tell = Callable[[float, str], None]
 Block = TypeVar("Block", bound=npt.NDArray[np.generic])
@@ -107,49 +107,72 @@ def leave_in_order() -> Iterator[None]:
         signal.signal(signal.SIGTERM, before if before is not None else signal.SIG_DFL)
 
 
-def make_moves(mix: Path, plan: BouncePlan, made: Scratch, watch: Watch) -> None:
-    """Make the kept moves on a mix, and convert the rate."""
+def make_moves(mix: Path, plan: BouncePlan, moved: Scratch, watch: Watch) -> None:
+    """Make the kept moves on a mix, at the rate that is worked at."""
     with open_sound(str(mix)) as sound:
         blocks: Iterator[Rows] = trim_blocks(sound.read(BLOCK_FRAMES), plan.first_frame, plan.last_frame)
         frames = plan.last_frame - plan.first_frame
-        blocks = watch.follow(blocks, frames, 0.0, MOVES_END, "making the moves")
+        blocks = watch.follow(blocks, frames, 0.0, 1.0, "making the moves")
         blocks = convert_blocks(blocks, sound.form.sample_rate_hz, plan.work_rate_hz)
         if plan.steps:
             blocks = run_blocks(begin_chain(plan.steps, plan.work_rate_hz), blocks)
-        for block in convert_blocks(blocks, plan.work_rate_hz, plan.rate_hz):
-            made.write(block.astype(np.float32))
+        for block in blocks:
+            moved.write(block.astype(np.float32))
+
+
+def convert_song(plan: BouncePlan, moved: Scratch, made: Scratch, watch: Watch) -> None:
+    """Convert what the moves made to the rate of the file."""
+    blocks: Iterator[Rows] = watch.follow(moved.read(BLOCK_FRAMES), moved.frames, 0.0, 1.0, "converting the rate")
+    for block in convert_blocks(blocks, plan.work_rate_hz, plan.rate_hz):
+        made.write(block.astype(np.float32))
 
 
 def limit_song(plan: BouncePlan, made: Scratch, limited: Scratch, watch: Watch, correct: bool) -> Limited:
     """Send what the moves made through the limiter and the fades, and measure it.
 
     Where ``correct`` is true and the loudness of the chosen rung is not met, the drive is put right, a few times at
-    most; what is left is measured all the same.
+    most. Where more drive gives no more loudness, the one before it is taken; what is left is measured all the same.
     """
     if plan.push is None:
-        return _pass(plan, None, made, limited, watch, (MOVES_END, LIMITER_END))
+        return _pass(plan, None, made, limited, watch)
     drives: list[tuple[float, float]] = []
     drive = next(item for item in MOVES[plan.push.move].parameters if item.name == "drive_db")
-    push, low = plan.push, MOVES_END
+    drive_db, low = plan.push.settings["drive_db"], 0.0
+    spent = False
     for _ in range(MOST_TRIES):
-        high = low + 0.7 * (LIMITER_END - low)
-        found = _pass(plan, push, made, limited, watch, (low, high))
-        drives.append((push.settings["drive_db"], found.loudness_lufs))
-        away = math.inf if plan.aimed_lufs is None else abs(found.loudness_lufs - plan.aimed_lufs)
-        if not correct or plan.aimed_lufs is None or away <= CLOSE_LU or not math.isfinite(away):
+        high = low + 0.7 * (1 - low)
+        push = Step(plan.push.move, {**plan.push.settings, "drive_db": drive_db})
+        found = _pass(plan, push, made, limited, watch.part(low, high))
+        drives.append((drive_db, found.loudness_lufs))
+        if spent or not correct or plan.aimed_lufs is None or _is_met(found.loudness_lufs, plan.aimed_lufs):
             break
-        wished = correct_drive(drives, plan.aimed_lufs, drive.low, drive.high)
-        push, low = Step(push.move, {**push.settings, "drive_db": wished}), high
+        spent = _is_spent(drives)
+        drive_db = drives[-2][0] if spent else correct_drive(drives, plan.aimed_lufs, drive.low, drive.high)
+        if drive_db == drives[-1][0]:
+            break
+        low = high
     return replace(found, drives=tuple(drives))
 
 
-def _pass(
-    plan: BouncePlan, push: Step | None, made: Scratch, limited: Scratch, watch: Watch, part: tuple[float, float]
-) -> Limited:
+def _is_met(loudness_lufs: float, aimed_lufs: float) -> bool:
+    """Tell whether a loudness is near enough; silence has none, and is not driven on."""
+    away = abs(loudness_lufs - aimed_lufs)
+    return away <= CLOSE_LU or not math.isfinite(away)
+
+
+def _is_spent(drives: list[tuple[float, float]]) -> bool:
+    """Tell whether the last drive was more than the one before, and gave next to no more loudness."""
+    if len(drives) < 2:
+        return False
+    (before_db, before_lufs), (drive_db, loudness_lufs) = drives[-2:]
+    return drive_db > before_db and loudness_lufs - before_lufs < LEAST_GAIN_LU
+
+
+def _pass(plan: BouncePlan, push: Step | None, made: Scratch, limited: Scratch, watch: Watch) -> Limited:
     """Send all through the limiter and the fades once."""
     limited.clear()
     words = "limiting" if push else "measuring"
-    blocks: Iterator[Rows] = watch.follow(made.read(BLOCK_FRAMES), made.frames, *part, words)
+    blocks: Iterator[Rows] = watch.follow(made.read(BLOCK_FRAMES), made.frames, 0.0, 1.0, words)
     if push is not None:
         blocks = run_blocks(begin_chain([push], plan.rate_hz), blocks)
     # The fades belong to the song's loudness: they are made here, so that what is measured is what is delivered.

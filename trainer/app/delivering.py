@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -74,8 +75,8 @@ def plan_delivery(conditions: Conditions, sheet: Sheet, out: Path, versions: Seq
     Raises
     ------
     BadValue
-        If the mix is not the sheet's, a version does not fit, two files would have one name, or a source be written
-        over.
+        If the mix is not the sheet's, a version does not fit or is there twice, two files would have one name, or a
+        source be written over.
     """
     mix = Path(sheet.mix.path).expanduser()
     file_format = read_suffix(out.suffix)
@@ -137,8 +138,14 @@ def _line_up(plan: DeliveryPlan, watch: Watch) -> tuple[str, ...]:
 
 
 def _refuse_twice(takes: Sequence[Take]) -> None:
-    """See that every file has a name of its own."""
+    """See that every file has a name of its own, on every disk, and every version a sound of its own."""
     outs = [out for take in takes for out in take.outs]
-    for out in outs:
-        if outs.count(out) > 1:
+    # Some disks hold names that differ in capitals, or in how an accent is written, for one name.
+    names = [unicodedata.normalize("NFC", unicodedata.normalize("NFC", str(out)).casefold()) for out in outs]
+    for out, name in zip(outs, names, strict=True):
+        if names.count(name) > 1:
             raise BadValue("bounce", "file", out.name, "a name of its own for each file; rename one of the versions")
+    for number, take in enumerate(takes):
+        if any(take.sha256 == other.sha256 for other in takes[:number]):
+            expected = "another sound than the mix's and each other version's; it is the same file, byte for byte"
+            raise BadValue("bounce", "version", take.path.name, expected)

@@ -16,6 +16,7 @@ from trainer.exercise.history import StoredTrial
 from trainer.files.folders import choose_data_folder
 from trainer.files.sound_writing import refuse_overwriting
 from trainer.files.target_reading import list_targets
+from trainer.files.whole_file import write_whole
 from trainer.session.progress import DAY_COLUMNS, list_days, summarise_progress
 
 
@@ -100,8 +101,8 @@ def write_days(conditions: Conditions, file: str, force: bool) -> None:
     table.writeheader()
     table.writerows(rows)
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text.getvalue(), encoding="utf-8")
+        with write_whole(path) as beside:
+            beside.write_text(text.getvalue(), encoding="utf-8")
     except OSError as error:
         raise BadValue("progress", "--csv", path, f"a place that can be written ({error.strerror})") from None
 

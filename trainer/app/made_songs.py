@@ -12,6 +12,7 @@ from trainer.exercise.mastering import make_master
 from trainer.exercise.song import Song, SongEntry
 from trainer.files.sound_reading import hash_file, read_song
 from trainer.files.sound_writing import write_flac
+from trainer.files.whole_file import write_all
 
 FOLDER = "made"
 SHORT_HASH = 12
@@ -89,12 +90,10 @@ def _place(data_folder: Path, mix: SongEntry, kind: str) -> Path:
 
 
 def _keep(path: Path, samples: Any, rate_hz: int, notes: dict[str, Any]) -> None:
-    """Write the notes first and the sound last, under its final name only when it is whole."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.with_suffix(".json").write_text(json.dumps(notes, indent=2) + "\n", encoding="utf-8")
-    part = path.with_suffix(".part")
-    write_flac(part, samples, rate_hz)
-    part.replace(path)
+    """Write the sound and its notes; both get their names when they are whole."""
+    with write_all((path.with_suffix(".json"), path)) as (written, sounding):
+        written.write_text(json.dumps(notes, indent=2) + "\n", encoding="utf-8")
+        write_flac(sounding, samples, rate_hz)
 
 
 def _open(path: Path, mix: SongEntry, title: str) -> MadeSong:

@@ -12,6 +12,7 @@ from trainer.exercise.drill import Drill
 from trainer.exercise.history import Standing, StoredTrial, find_standing
 from trainer.files.sound_writing import refuse_overwriting
 from trainer.files.svg import write_svg
+from trainer.files.whole_file import write_whole
 from trainer.session.figure import Figure
 from trainer.session.progress_place_charts import draw_sheet
 from trainer.session.progress_place_facts import MUSIC, list_practised
@@ -41,8 +42,8 @@ def write_picture(conditions: Conditions, file: str, force: bool) -> str:
         save_figure(figure, "paper", path)
         return f"Written to {path}."
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(write_svg(figure, "paper"), encoding="utf-8")
+        with write_whole(path) as beside:
+            beside.write_text(write_svg(figure, "paper"), encoding="utf-8")
     except OSError as error:
         raise BadValue("progress", "--picture", path, f"a place that can be written ({error.strerror})") from None
     return f"Written to {path}."

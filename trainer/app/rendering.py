@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+import numpy.typing as npt
+
 from trainer.app.world import Conditions, choose_songs, list_known_drills, make_bench, open_store
 from trainer.errors import BadValue
 from trainer.exercise.receipt import write_trial_receipt
@@ -16,6 +19,7 @@ from trainer.files.folders import open_folder
 from trainer.files.library import find_drill, list_demo_songs
 from trainer.files.sound_reading import describe_own_song, hash_file
 from trainer.files.sound_writing import refuse_overwriting, write_float_wav
+from trainer.files.whole_file import write_whole
 from trainer.workshop.bench import Bench
 
 RECEIPT = "receipt.json"
@@ -83,10 +87,23 @@ def _write(bench: Bench, specs: list[TrialSpec], names: list[str], out: str, for
         open_folder(folder, "out")
         refuse_overwriting([folder / file for file in files], force)
         for file, sound in zip(files, trial.sounds, strict=False):
-            write_float_wav(folder / file, sound, trial.rate_hz)
+            _write_sound(folder / file, sound, trial.rate_hz)
         made.append((trial, write_trial_receipt(trial, files, name)))
-    receipt_path.write_text(json.dumps(_describe(made), indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
+    try:
+        with write_whole(receipt_path) as beside:
+            beside.write_text(json.dumps(_describe(made), indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
+    except OSError:
+        raise BadValue("out", "file", receipt_path, "a place that can be written") from None
     return receipt_path
+
+
+def _write_sound(path: Path, sound: npt.NDArray[np.float32], rate_hz: int) -> None:
+    """Write a version whole."""
+    try:
+        with write_whole(path) as beside:
+            write_float_wav(beside, sound, rate_hz)
+    except (OSError, BadValue):
+        raise BadValue("out", "file", path, "a place that can be written") from None
 
 
 def _describe(made: list[tuple[PreparedTrial, dict[str, Any]]]) -> dict[str, Any]:

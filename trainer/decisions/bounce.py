@@ -1,4 +1,4 @@
-"""What a bounce is made of: the kept moves in their order, rate, limiter, ceiling, fades, word length."""
+"""What a bounce is made of: the kept moves in their order, rate, limiter, fades, ceiling, word length."""
 
 from __future__ import annotations
 
@@ -54,10 +54,10 @@ class BouncePlan:
         The limiter with its drive; None where no loudness was chosen.
     rung : Rung or None
         The one that was chosen.
-    ceiling_dbtp : float
-        Highest true peak.
     fades : Fades
         Made on the level that is reached.
+    ceiling_dbtp : float
+        Highest true peak.
     bit_depth : int
         16 or 24, with triangular dither, or 32, floating point.
     file_format : str
@@ -71,8 +71,8 @@ class BouncePlan:
     rate_hz: int
     push: Step | None
     rung: Rung | None
-    ceiling_dbtp: float
     fades: Fades
+    ceiling_dbtp: float
     bit_depth: int
     file_format: Format
 
@@ -126,8 +126,8 @@ def plan_bounce(
         rate,
         make_push(sheet.loudness),
         sheet.loudness.rung,
-        find_ceiling(sheet.loudness),
         sheet.fades,
+        find_ceiling(sheet.loudness),
         depth,
         file_format,
     )
@@ -169,10 +169,15 @@ def check_depth(bit_depth: int, file_format: str) -> None:
     """Refuse a word length that a format does not hold."""
     if bit_depth not in BIT_DEPTHS:
         raise BadValue("bounce", "--bit-depth", bit_depth, f"one of {', '.join(map(str, BIT_DEPTHS))}")
-    if bit_depth == FLOAT_BITS and file_format != "WAV":
+    if not holds_depth(file_format, bit_depth):
         raise BadValue(
             "bounce", "--bit-depth", bit_depth, f"16 or 24 for {file_format}; 32 is floating point, WAV only"
         )
+
+
+def holds_depth(file_format: str, bit_depth: int) -> bool:
+    """Tell whether a format holds a word length: FLAC holds whole numbers only (RFC 9639)."""
+    return bit_depth != FLOAT_BITS or file_format == "WAV"
 
 
 def check_version(sheet: Sheet, form: FileForm) -> None:
@@ -191,8 +196,8 @@ def check_version(sheet: Sheet, form: FileForm) -> None:
 
 
 def find_turn_down(true_peak_dbtp: float, ceiling_dbtp: float) -> float:
-    """Give the gain, dB, that brings a true peak under a ceiling; 0 where it is."""
-    return 0.0 if true_peak_dbtp <= ceiling_dbtp else ceiling_dbtp - PEAK_MARGIN_DB - true_peak_dbtp
+    """Give the gain, dB, that brings a true peak under a ceiling, so far that every meter says so; 0 where it is."""
+    return min(0.0, ceiling_dbtp - PEAK_MARGIN_DB - true_peak_dbtp)
 
 
 def correct_drive(drives: list[tuple[float, float]], aimed_lufs: float, low_db: float, high_db: float) -> float:

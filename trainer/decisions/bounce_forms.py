@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from trainer.decisions.bounce import FLOAT_BITS, Format, check_depth
+from trainer.decisions.bounce import FLOAT_BITS, Format, check_depth, holds_depth
 from trainer.decisions.delivery import keeps
 from trainer.decisions.sheet import BIT_DEPTHS, RATES_HZ
 from trainer.decisions.target import Target
@@ -82,14 +82,20 @@ def word_form(form: MasterForm) -> str:
 def _suit(target: Target, wished: MasterForm) -> MasterForm:
     """Change what is wished as little as a target asks; what it takes of all that cannot be made stays as wished."""
     rates = _list_taken(target, "sample_rate_hz", (*RATES_HZ, wished.rate_hz))
-    depths = _list_taken(target, "bit_depth", BIT_DEPTHS)
-    held = _list_taken(target, "format", tuple(SUFFIXES))
-    formats = [each for each in SUFFIXES if each in held]
+    depths = [int(bits) for bits in _list_taken(target, "bit_depth", BIT_DEPTHS)]
+    taken = _list_taken(target, "format", tuple(SUFFIXES))
+    formats = [each for each in SUFFIXES if each in taken]
+    # A wish that no file can have is not bent: where the target leaves it so, it is refused.
+    makeable = holds_depth(wished.file_format, wished.bit_depth)
+    if makeable:
+        formats = [each for each in formats if any(holds_depth(each, bits) for bits in depths)] or formats
     file_format = wished.file_format if wished.file_format in formats or not formats else formats[0]
-    rate_hz = _find_rate(rates, wished.rate_hz)
+    if makeable:
+        held = [bits for bits in BIT_DEPTHS if holds_depth(file_format, bits)]
+        depths = [bits for bits in depths if bits in held] or held
     depth = _find_nearest(depths, wished.bit_depth)
     check_depth(depth, file_format)
-    return MasterForm(rate_hz, depth, file_format)
+    return MasterForm(_find_rate(rates, wished.rate_hz), depth, file_format)
 
 
 def _list_taken(target: Target, name: str, offered: Sequence[int] | Sequence[str]) -> list[int | str]:

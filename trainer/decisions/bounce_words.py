@@ -12,7 +12,7 @@ from trainer.decisions.sheet import Rung, Sheet
 from trainer.decisions.sheet_words import name_figure
 from trainer.measure.programme import Programme
 from trainer.measure.standards import LOUDNESS_TOLERANCE_LU
-from trainer.units import write_number
+from trainer.units import begin_large, write_number
 
 WITHIN_DB = 0.2
 SAME_LENGTH_S = 0.05
@@ -94,7 +94,7 @@ def _word_costs(rung: Rung | None, measured: Mapping[str, float]) -> list[str]:
         near = f"within {WITHIN_DB:g} dB of {aimed} ({write_number(away, 2, True)} {unit})"
         far = f"{write_number(abs(away))} {unit} {'over' if away > 0 else 'under'} {aimed}"
         said = near if abs(away) <= WITHIN_DB else far
-        lines.append(f"{words[:1].upper()}{words[1:]} {write_number(value)} {unit}, {said}.")
+        lines.append(f"{begin_large(words)} {write_number(value)} {unit}, {said}.")
     return lines
 
 

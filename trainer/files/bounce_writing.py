@@ -13,6 +13,7 @@ import numpy.typing as npt
 import soundfile
 
 from trainer.errors import BadValue
+from trainer.files.whole_file import make_folder
 
 SUBTYPES = {16: "PCM_16", 24: "PCM_24", 32: "FLOAT"}
 # A WAV's sizes have 32 bits; what is longer takes the form with 64, which readers know as WAV too.
@@ -60,6 +61,8 @@ class Scratch:
 def open_scratch(beside: Path) -> Iterator[Scratch]:
     """Open a scratch file in the folder of the file that is to be made; it is gone when closed, however that comes.
 
+    A folder that was made for it is gone too after an error.
+
     Raises
     ------
     BadValue
@@ -67,7 +70,7 @@ def open_scratch(beside: Path) -> Iterator[Scratch]:
     """
     with ExitStack() as stack:
         try:
-            beside.parent.mkdir(parents=True, exist_ok=True)
+            stack.enter_context(make_folder(beside.parent))
             file = stack.enter_context(tempfile.TemporaryFile(dir=beside.parent))
         except OSError as error:
             raise refuse_place(beside, error) from None

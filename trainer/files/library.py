@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import difflib
 from pathlib import Path
 from typing import Any
 
 from trainer.errors import BadValue, BadValues
 from trainer.exercise.drill import Drill
 from trainer.exercise.families import sort_by_family
-from trainer.exercise.schema import name_nearest, read_drills
+from trainer.exercise.schema import read_drills
 from trainer.exercise.song import Bars, Reference, Section, SongEntry, Stem
 from trainer.files.folders import find_bundled
 from trainer.files.yaml_text import load_yaml
+
+NEAREST = 3
 
 
 def list_drills(data_folder: Path) -> dict[str, Drill]:
@@ -40,10 +43,11 @@ def find_drill(drills: dict[str, Drill], name: str) -> Drill:
     Raises
     ------
     BadValue
-        With the nearest name, if there is none.
+        With the nearest names, if there is none.
     """
     if name not in drills:
-        raise BadValue("drill", "name", name, name_nearest(name, drills))
+        near = ", ".join(difflib.get_close_matches(name, sorted(drills), NEAREST, cutoff=0.0))
+        raise BadValue("drill", "name", name, f"a drill such as {near}; see `evenhand list drills`")
     return drills[name]
 
 

@@ -11,6 +11,7 @@ import platformdirs
 from trainer.errors import BadValue
 from trainer.files.sound_reading import hash_file
 
+HOME_WORDS = "the home folder"
 MOST_OFFERED = 120
 SOUND_SUFFIXES = (".wav", ".flac", ".aif", ".aiff", ".ogg", ".opus", ".mp3", ".w64", ".rf64", ".caf", ".au")
 
@@ -64,8 +65,8 @@ class Paths:
         return tuple(found)
 
     def name(self, path: str) -> str:
-        """Give a file's name without its folder."""
-        return Path(path).name
+        """Give a file's or a folder's name without where it lies; the home folder is called so."""
+        return HOME_WORDS if _is_home(Path(path)) else Path(path).name
 
     def read_hash(self, path: str) -> str:
         """Give the SHA-256 of a file's bytes.
@@ -84,6 +85,14 @@ class Paths:
     def make_whole(self, path: str) -> str:
         """Give the whole path, with the home folder and all links resolved."""
         return str(Path(path).expanduser().resolve())
+
+
+def _is_home(place: Path) -> bool:
+    """Tell whether a path is the home folder."""
+    try:
+        return place.is_absolute() and place == Path.home()
+    except RuntimeError:  # no home folder is known
+        return False
 
 
 def _rank(entry: os.DirEntry[str]) -> tuple[bool, list[tuple[int, str]]]:

@@ -15,6 +15,8 @@ from trainer.files.whole_file import write_whole
 from trainer.files.yaml_text import LOADER, MOST_BYTES, load_yaml
 
 WIDTH = 120
+# How files of sound begin: RIFF WAVE, RF64, AIFF, FLAC, Ogg.
+SOUNDS = (b"RIFF", b"RF64", b"FORM", b"fLaC", b"OggS")
 
 
 class _Plain(yaml.SafeDumper):
@@ -68,6 +70,7 @@ def open_sheet(path: Path) -> Sheet:
     BadValue, BadValues
         If it cannot be read, or is no sheet; every fault is a line.
     """
+    _refuse_other(path)
     try:
         document = load_yaml(path)
     except (ValueError, OverflowError):
@@ -86,6 +89,17 @@ def _replace(path: Path, data: bytes) -> None:
     except OSError as error:
         reason = (error.strerror or type(error).__name__).lower()
         raise BadValue("sheet", "file", path, f"a place that can be written ({reason})") from None
+
+
+def _refuse_other(path: Path) -> None:
+    """Refuse at once what is no sheet at all: an empty file, and what is not text, such as a sound."""
+    try:
+        with path.open("rb") as file:
+            begin = file.read(MOST_BYTES)
+    except OSError:
+        return  # told in the reader's words
+    if begin[:4] in SOUNDS or b"\x00" in begin or not begin.strip():
+        raise BadValue(path.name, "file", path.stem, "a decision sheet (sheet.yaml)")
 
 
 def _list_broken(path: Path) -> Iterator[BadValue]:

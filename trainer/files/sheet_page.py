@@ -29,7 +29,7 @@ from trainer.exercise.quantities import QUANTITIES, describe_quantity
 from trainer.files.sheet_charts import draw_equaliser, draw_rung_costs
 from trainer.files.svg import write_svg
 from trainer.files.whole_file import write_whole
-from trainer.units import write_number, write_time
+from trainer.units import begin_large, write_number, write_time
 
 WIDTH, EQUALISER_HEIGHT, RUNGS_HEIGHT = 680.0, 200.0, 240.0
 STYLE = """
@@ -263,7 +263,7 @@ def _rule_row(row: Mapping[str, Any]) -> str:
     following = _small([row["next"]] if row["next"] else [])
     return (
         f"<tr><td><strong>{_text(row['verdict'])}</strong></td>"
-        f"<td>{_text(reason[:1].upper() + reason[1:])}{following}</td><td><small>{_text(origin)}</small></td></tr>"
+        f"<td>{_text(begin_large(reason))}{following}</td><td><small>{_text(origin)}</small></td></tr>"
     )
 
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from trainer.decisions.bounce_faults import FaultCount
 from trainer.decisions.round_verdicts import confirm, judge_preference
-from trainer.decisions.round_words import describe_confirmation, describe_round, head_round
+from trainer.decisions.round_words import describe_confirmation, describe_round, describe_taken_back, head_round
 from trainer.decisions.rounds import Round
 from trainer.decisions.weighing_playback import PlaybackLevel, word_turn
 from trainer.decisions.weighing_words import word_fault
@@ -18,7 +18,8 @@ from trainer.errors import BadValue
 from trainer.files.check_page import STYLE
 from trainer.files.svg import write_svg
 from trainer.files.weigh_figure import draw_bands
-from trainer.units import write_number, write_time
+from trainer.files.whole_file import write_whole
+from trainer.units import write_number, write_spread, write_time
 
 WIDTH, HEIGHT = 860.0, 220.0
 # With more files, figures are drawn against the first one only.
@@ -71,8 +72,8 @@ def write_weigh_page(path: Path, report: WeighReport) -> None:
         If it cannot be written.
     """
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(make_weigh_page(report), encoding="utf-8")
+        with write_whole(path, synced=False) as beside:
+            beside.write_text(make_weigh_page(report), encoding="utf-8")
     except OSError as error:
         reason = (error.strerror or type(error).__name__).lower()
         raise BadValue("weigh", "--page", path, f"a place that can be written ({reason})") from None
@@ -85,7 +86,7 @@ def make_weigh_page(report: WeighReport) -> str:
     span = f"{write_time(stretch['start_s'])} to {write_time(stretch['end_s'])} of the first"
     parts = [
         f"<h1>{escape(title)}</h1>",
-        f'<p class="muted">Weighed: {span}, equally loud within {write_number(facts["spread_lu"], 3)} LU</p>',
+        f'<p class="muted">Weighed: {span}, equally loud within {write_spread(facts["spread_lu"])}</p>',
         *_tell_places(report),
         *_tell_loudness(report),
         *_tell_differences(report),
@@ -176,7 +177,7 @@ def _tell_rounds(rounds: Sequence[Round]) -> list[str]:
             parts += _bullets(["That is no test; what was asked after it is to be read with it in mind."])
         elif held.complete:
             parts.append(f"<h3>{escape(when)}: {escape(head_round(held))}</h3>")
-            parts += _bullets([*_count_picks(held), *describe_round(held)])
+            parts += _bullets([*_count_picks(held), *describe_round(held), *describe_taken_back(held)])
         else:
             parts.append(f"<h3>{escape(when)}: left after {len(held.answers)} of {len(held.asked)} answers</h3>")
     return parts + _list("How far that is confirmed", _word_confirmed(rounds) or ["There is no favourite yet."])

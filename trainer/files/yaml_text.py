@@ -46,7 +46,7 @@ def load_yaml(path: Path) -> Any:
     except UnicodeDecodeError:
         raise BadValue(path.name, "encoding", "not UTF-8", "a text file in UTF-8") from None
     except yaml.YAMLError as error:
-        raise _word_error(error, path.name) from None
+        raise _word_error(error, path.name, text) from None
 
 
 def _refuse_aliases_and_depth(text: str, where: str) -> None:
@@ -61,11 +61,12 @@ def _refuse_aliases_and_depth(text: str, where: str) -> None:
             raise BadValue(where, "line", line, f"at most {MOST_DEPTH} levels")
 
 
-def _word_error(error: yaml.YAMLError, where: str) -> BadValue:
+def _word_error(error: yaml.YAMLError, where: str, text: str) -> BadValue:
     """Put a parser's complaint into one line."""
     mark = getattr(error, "problem_mark", None)
     problem = " ".join(str(getattr(error, "problem", None) or "not YAML").split())
     line = "?" if mark is None else mark.line + 1
     if "nesting depth" in problem:
         return BadValue(where, "line", line, f"at most {MOST_DEPTH} levels")
-    return BadValue(where, "line", line, f"YAML with spaces for indents ({problem})")
+    tabbed = mark is not None and "\t" in "".join(text.splitlines()[mark.line : mark.line + 1])
+    return BadValue(where, "line", line, f"YAML {'with spaces for indents' if tabbed else 'that is valid'} ({problem})")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import asdict, fields
 from pathlib import Path
 from typing import Any, get_type_hints
@@ -35,6 +36,9 @@ def write_history(trials: Sequence[StoredTrial], path: Path) -> None:
         beside.replace(path)
     except OSError as error:
         raise BadValue("history", "file", path, f"a place that can be written ({error.strerror})") from None
+    finally:
+        with suppress(OSError):
+            beside.unlink(missing_ok=True)
 
 
 def read_history(path: Path) -> tuple[StoredTrial, ...]:
@@ -55,7 +59,7 @@ def read_history(path: Path) -> tuple[StoredTrial, ...]:
         raise BadValue("history", "file", path, "text in UTF-8") from None
     head = _parse(lines[0], f"{path.name}, line 1") if lines else {}
     if head.get("format") != FORMAT or head.get("version") != VERSION:
-        expected = f"a file of `evenhand history export`, version {VERSION}"
+        expected = f"a file that evenhand history export wrote, version {VERSION}"
         raise BadValue(path.name, "format", head.get("format", "none"), expected)
     trials = tuple(_read_trial(line, f"{path.name}, line {number}") for number, line in enumerate(lines[1:], 2) if line)
     if head.get("trials") != len(trials):
@@ -79,7 +83,7 @@ def _read_trial(line: str, where: str) -> StoredTrial:
     item = _parse(line, where)
     for name in _NAMES:
         if name not in item or not _fits(item[name], _HINTS[name]):
-            raise BadValue(where, name, str(item.get(name, "missing"))[:40], "what `evenhand history export` writes")
+            raise BadValue(where, name, str(item.get(name, "missing"))[:40], "what evenhand history export writes")
     unknown = sorted(set(item) - set(_NAMES))
     if unknown:
         raise BadValue(where, unknown[0], str(item[unknown[0]])[:40], "no other keys")
