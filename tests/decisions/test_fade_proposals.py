@@ -11,9 +11,11 @@ import pytest
 from tests.decisions.steady_songs import RATE_HZ, describe
 from tests.measure.sounds import music_like, noise
 from trainer.audio.clip import Clip
+from trainer.decisions import fade_proposals
 from trainer.decisions.evidence import Evidence
 from trainer.decisions.fade_proposals import FadeProposal, apply_fades, check_fades, propose_fades
 from trainer.decisions.sheet import Fades
+from trainer.decisions.song_edges import Edge
 from trainer.errors import BadValue
 from trainer.measure.faults.scan import scan_faults
 
@@ -136,6 +138,33 @@ def test_faults_of_the_song_are_not_the_fades() -> None:
     clicked = song.with_samples(wave)
     assert gather(clicked).count("click") == 1
     assert check_fades(clicked, Fades(0.4, 0.05, 10.0, 0.5)).clean
+
+
+@pytest.mark.parametrize(("edge", "fades"), [("head", Fades(0.0, 6.0)), ("tail", Fades(0.0, 0.0, None, 9.0))])
+def test_all_of_a_long_fade_is_looked_at(edge: Edge, fades: Fades, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A scan reaches over the whole fade and the second beside it: 7 s of a fade of 6 s, 10 s of one of 9 s.
+
+    Without a fault in it the song is not scanned again without its fades.
+    """
+    scanned_s: list[float] = []
+
+    def scan(samples: npt.NDArray[np.float32], rate_hz: int) -> object:
+        scanned_s.append(samples.shape[0] / rate_hz)
+        return scan_faults(samples, rate_hz)
+
+    monkeypatch.setattr(fade_proposals, "scan_faults", scan)
+    song = Clip(noise(12 * RATE_HZ, 0.1, 1).astype(np.float32), RATE_HZ)
+    assert check_fades(song, fades, (edge,)).clean
+    assert scanned_s == [fades.fade_in_s + fades.fade_out_s + 1.0]
+
+
+def test_a_slow_ring_is_not_taken_for_noise() -> None:
+    """6 dB a second down to the end of the file (60 dB in 10 s, cut after 8 s): its tail is not cut."""
+    song = make_song(decay_s=10.0)
+    song = song.with_samples(song.samples[: int((0.5 + MUSIC_S + 8.0) * RATE_HZ)])
+    found = propose(song)
+    assert found.edges.room_ends_s is None and "bounce it longer" in found.reasons[1]
+    assert found.fades.end_s == pytest.approx(song.duration_s, abs=1e-3) and found.fades.fade_out_s <= 0.5
 
 
 def test_fades_do_what_they_say() -> None:

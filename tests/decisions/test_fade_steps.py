@@ -23,19 +23,56 @@ from trainer.decisions.fade_steps import (
 )
 from trainer.decisions.marks import decide_edge, find_edge, tell_decision
 from trainer.decisions.sheet import Fades, Finding
-from trainer.decisions.song_edges import SongEdges, read_edges
+from trainer.decisions.song_edges import SongEdges, Steps, find_room_end, measure_decay, read_edges, smooth_levels
 from trainer.errors import BadValue
+from trainer.measure.steps import STEP_S
 
 EDGES = SongEdges(0.5, None, -18.0, 8.5, 10.5, -90.0, 30.0)
 
 
-@pytest.mark.parametrize("decay_s", [1.0, 3.0])
-def test_the_decay_is_that_of_the_room(decay_s: float) -> None:
-    """A ring that falls by 60 dB in a time falls by 60 / time dB a second (definition of the reverberation time)."""
-    edges = read_edges(gather(make_song(decay_s=decay_s)))
+def make_levels(rate_db_per_s: float, tail_s: float, floor_db: float | None = None) -> Steps:
+    """Make the levels of noise that lasts 6 s at −14 LUFS, then falls, with noise below it if wished.
+
+    The power over 10 ms of two channels of white noise at 48 kHz has some 960 degrees of freedom.
+    """
+    time_s = np.arange(round((6.0 + tail_s) / STEP_S)) * STEP_S
+    power = 10 ** (-rate_db_per_s * np.maximum(time_s - 6.0, 0.0) / 10)
+    power += 0.0 if floor_db is None else 10 ** (floor_db / 10)
+    return smooth_levels(power * np.random.default_rng(1).chisquare(960, power.size) / 960 * 10 ** (-13.309 / 10))
+
+
+@pytest.mark.parametrize(("decay_s", "floor_dbfs"), [(1.0, None), (3.0, None), (2.0, -66.0)])
+def test_the_decay_is_that_of_the_room(decay_s: float, floor_dbfs: float | None) -> None:
+    """A ring that falls by 60 dB in a time falls by 60 / time dB a second (definition of the reverberation time).
+
+    Noise behind it makes it no flatter.
+    """
+    floor_rms = 0.0 if floor_dbfs is None else 10 ** (floor_dbfs / 20)
+    edges = read_edges(gather(make_song(decay_s=decay_s, behind_s=4.0 if floor_rms else 2.0, floor_rms=floor_rms)))
     assert edges.decay_db_per_s == pytest.approx(60 / decay_s, rel=0.02)
     assert edges.music_from_s == pytest.approx(0.5, abs=0.01) and edges.last_loud_s > 8.4
     assert edges.room_ends_s is not None and edges.room_ends_s > edges.last_loud_s
+
+
+@pytest.mark.parametrize(("rate_db_per_s", "tail_s"), [(10.0, 5.0), (6.0, 8.0), (3.0, 15.0), (2.0, 25.0), (1.0, 45.0)])
+def test_a_slow_ring_is_no_floor(rate_db_per_s: float, tail_s: float) -> None:
+    """What falls in a straight line to the end of the file, 45 to 50 dB in all, has no floor (by construction)."""
+    levels = make_levels(rate_db_per_s, tail_s)
+    ends_s, last_lufs = find_room_end(levels, -14.0)
+    assert ends_s is None and last_lufs == pytest.approx(-14.0 - rate_db_per_s * tail_s, abs=2.0)
+    # Over 100 ms and what the noise goes up and down, a straight line has its own slope (definition).
+    assert measure_decay(levels, -14.0, ends_s, last_lufs) == pytest.approx(rate_db_per_s, rel=0.01)
+
+
+@pytest.mark.parametrize("floor_db", [-50.0, -60.0])
+@pytest.mark.parametrize("rate_db_per_s", [10.0, 30.0])
+def test_a_floor_of_noise_ends_the_room(rate_db_per_s: float, floor_db: float) -> None:
+    """Two equal powers are 3 dB over either (closed form): there the room ends, within 0.3 dB of its fall."""
+    levels = make_levels(rate_db_per_s, -floor_db / rate_db_per_s + 2.0, floor_db)
+    ends_s, floor_lufs = find_room_end(levels, -14.0)
+    assert ends_s == pytest.approx(6.0 - floor_db / rate_db_per_s, abs=0.1 + 0.3 / rate_db_per_s)
+    assert floor_lufs == pytest.approx(-14.0 + floor_db, abs=0.5)
+    assert measure_decay(levels, -14.0, ends_s, floor_lufs) == pytest.approx(rate_db_per_s, rel=0.02)
 
 
 def test_steps_go_up_and_down_and_keep_to_what_fits() -> None:
@@ -97,8 +134,80 @@ def test_what_is_heard_is_what_will_be_made(curve: str) -> None:
         for version, expected in ((faded, whole), (plain, song.samples)):
             there = expected[at + inner.start : at + inner.stop]
             assert np.abs(version.samples[inner] - there).max() < 1e-6
-        assert (plain.samples[: lead or None][:lead] == 0).all()
-        assert (faded.samples[-24000:] == 0).all() if edge == "tail" else np.abs(faded.samples[-1]).max() < 1e-3
+        for version in (plain, faded):
+            silence = version.samples[:24000] if edge == "head" else version.samples[-24000:]
+            assert silence.shape[0] == 24000 and (silence == 0).all()
+        assert lead == (24000 if edge == "head" else 0)
+        assert edge == "tail" or np.abs(faded.samples[-1]).max() < 1e-3
+
+
+def make_pieces(*pieces: tuple[float, float]) -> Clip:
+    """Make noise in pieces of a length, s, and an amplitude."""
+    wave = np.random.default_rng(1).uniform(-1.0, 1.0, (round(sum(length for length, _ in pieces) * RATE_HZ), 2))
+    levels = np.concatenate([np.full(round(length * RATE_HZ), level) for length, level in pieces])
+    return Clip((wave * levels[:, None]).astype(np.float32), RATE_HZ)
+
+
+def test_a_tail_is_heard_where_much_silence_follows() -> None:
+    """8 s of song and 60 s of silence: from 4 s before its last sound on, for 45 s, with and without the fade."""
+    song = make_pieces((8.0, 0.5), (60.0, 0.0))
+    edges = SongEdges(0.0, None, -12.0, 7.9, 8.0, -math.inf, None)
+    for fades in (Fades(0.0, 0.0, 8.3, 0.5), Fades(0.0, 0.0, None, 5.0), Fades(0.0, 0.0, 6.0, 1.0)):
+        plain, faded, start_s = cut_edge(song, fades, "tail", edges)
+        assert start_s == pytest.approx(min(7.9, (fades.end_s or 68.0) - fades.fade_out_s) - 4.0)
+        assert plain.duration_s == pytest.approx(45.5) and faded.frames == plain.frames
+        made, first = apply_fades(song, fades), round(start_s * RATE_HZ)
+        for version, whole in ((plain, song), (faded, made)):
+            heard = version.samples[2400 : round((8.3 - start_s) * RATE_HZ)]
+            assert np.abs(heard).max() > 0.4
+            there = whole.samples[first + 2400 :][: heard.shape[0]]
+            assert np.abs(heard[: there.shape[0]] - there).max() < 1e-6
+
+
+def test_a_head_is_heard_where_much_silence_lies_before_it() -> None:
+    """50 s of silence, then the song: the loop ends 4 s after the fade, at 50.1 s, and is 45 s long."""
+    song = make_pieces((50.0, 0.0), (8.0, 0.5))
+    edges = SongEdges(50.0, None, -12.0, 57.9, None, -12.0, None)
+    plain, faded, start_s = cut_edge(song, Fades(49.9, 0.2), "head", edges)
+    assert start_s == pytest.approx(54.1 - 45.0 - 0.5) and plain.duration_s == faded.duration_s == pytest.approx(45.5)
+    for version in (plain, faded):
+        # Behind the fade both are the song.
+        there = song.samples[round(50.1 * RATE_HZ) :][: 4 * RATE_HZ - 2400]
+        assert np.abs(version.samples[-4 * RATE_HZ : -2400] - there).max() < 1e-6 and np.abs(there).max() > 0.4
+    assert (faded.samples[: round((49.9 - start_s) * RATE_HZ)] == 0).all()
+
+
+def test_where_a_song_is_cut_into_there_is_a_ramp() -> None:
+    """Noise all through: it rises from nothing and falls to it within 50 ms, on both sides of what is heard."""
+    song = make_pieces((120.0, 0.5))
+    head, tail = (
+        SongEdges(60.0, None, -12.0, 119.0, None, -12.0, None),
+        SongEdges(0.0, None, -12.0, 60.0, 61.0, -90.0, None),
+    )
+    for fades, edge, edges in ((Fades(60.0, 0.1), "head", head), (Fades(0.0, 0.0, 61.0, 0.5), "tail", tail)):
+        plain = cut_edge(song, fades, edge, edges)[0].samples  # type: ignore[arg-type]
+        part = plain[24000:] if edge == "head" else plain[:-24000]
+        for wave in (part, part[::-1]):
+            assert np.abs(wave[:48]).max() < 0.001 and np.abs(wave[2400:4800]).max() > 0.4
+
+
+def test_a_fade_that_ends_long_after_the_last_loud_moment_is_heard() -> None:
+    """A soft end of 100 s that is no silence: the loop holds the fade, not only the loud part before it."""
+    song = make_pieces((8.0, 0.5), (100.0, 0.01))
+    edges = SongEdges(0.0, None, -12.0, 7.9, 8.0, -50.0, None)
+    plain, _, start_s = cut_edge(song, Fades(0.0, 0.0, None, 10.0), "tail", edges)
+    assert start_s + plain.duration_s - 0.5 == pytest.approx(108.0) and start_s < 98.0
+
+
+def test_fades_that_do_not_fit_are_refused_in_one_line() -> None:
+    """As where the song is made: what is longer than the song, or ends before it starts, is no crash."""
+    song, edges = make_pieces((3.0, 0.5)), SongEdges(0.0, None, -12.0, 2.9, None, -12.0, None)
+    for edge in ("head", "tail"):
+        for fades in (Fades(0.0, 0.0, 1.0, 2.0), Fades(0.0, 0.0, None, 400.0), Fades(0.0, 5.0)):
+            with pytest.raises(BadValue, match="at most in all"):
+                cut_edge(song, fades, edge, edges)  # type: ignore[arg-type]
+        with pytest.raises(BadValue, match="more than start_s"):
+            cut_edge(song, Fades(2.0, 0.0, 1.0), edge, edges)  # type: ignore[arg-type]
 
 
 def test_the_step_at_a_cut_is_measured() -> None:

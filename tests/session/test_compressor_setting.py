@@ -217,5 +217,5 @@ def test_words_are_enough(world: World) -> None:
     assert errors.getvalue() == ""
     assert "Release 120 ms, no side-chain filter" in words and "gain back before the next hit; 80 %" in words
     assert "Releases that fit, no filter: 50 to 120 ms; 100 Hz: 50 to 120 ms." in words
-    assert words.count("Release 300 ms, no side-chain filter: the gain does not come back") == 1
+    assert words.count("Release 300 ms, no side-chain filter: too little of the gain is back") == 1
     assert get_sheet(world).candidates[0].candidate == "bus_compression_50_ms_100_hz"

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 from typing import Literal
 
 from trainer.decisions.sheet import Candidate, Sheet
@@ -19,7 +18,7 @@ TOOL, STEM = "compressor", "bus_compression"
 # practice, no source.
 RELEASES_MS = (20.0, 50.0, 120.0, 300.0, 700.0)
 CORNERS_HZ = (0.0, 60.0, 100.0, 160.0)
-# Most of the gain is back before the next hit; where hits come close, most of what any setting gives back there.
+# Most of the gain is back before the next hit; where hits come close, most of what any release gives back there.
 WISHED_BACK_PERCENT, BACK_SHARE = 70.0, 0.75
 # What ripple adds to a held note is then 1 % of it.
 ROUGHEST_DB = -40.0
@@ -101,10 +100,17 @@ class SettingGrid:
     snares_s: tuple[float, ...] = ()
     kicks_s: tuple[float, ...] = ()
 
-    @cached_property
-    def wished_percent(self) -> float:
-        """How much has to come back before the next hit for a setting not to hold the song down, %."""
-        return min(WISHED_BACK_PERCENT, BACK_SHARE * max(each.back_percent or 0.0 for each in self.tried))
+    def list_row(self, corner_hz: float) -> tuple[SettingTried, ...]:
+        """List the settings behind one filter, the shortest release first."""
+        return tuple(each for each in self.tried if each.corner_hz == corner_hz)
+
+    def find_wished_percent(self, corner_hz: float) -> float:
+        """Find how much has to come back before the next hit for a setting not to hold the song down, %.
+
+        The settings of one row are compared, so that a row shows the same by itself and beside others.
+        """
+        most_percent = max((each.back_percent or 0.0 for each in self.list_row(corner_hz)), default=0.0)
+        return min(WISHED_BACK_PERCENT, BACK_SHARE * most_percent)
 
     def find_place(self, release_ms: float, corner_hz: float) -> int:
         """Find the place of a setting; of the nearest one that was tried where it was not itself."""
@@ -120,7 +126,7 @@ class SettingGrid:
     def find_troubles(self, tried: SettingTried) -> tuple[Trouble, ...]:
         """Find what is wrong with a setting; nothing where it fits."""
         found: list[Trouble] = []
-        if tried.back_percent is not None and tried.back_percent < self.wished_percent:
+        if tried.back_percent is not None and tried.back_percent < self.find_wished_percent(tried.corner_hz):
             found.append("held_down")
         if tried.roughness_db is not None and tried.roughness_db > ROUGHEST_DB:
             found.append("rough")
@@ -130,7 +136,7 @@ class SettingGrid:
 
     def list_fitting(self, corner_hz: float) -> tuple[SettingTried, ...]:
         """List the settings of a row whose release fits: enough is back, and the bass is smooth."""
-        row = [each for each in self.tried if each.corner_hz == corner_hz]
+        row = self.list_row(corner_hz)
         return tuple(each for each in row if not {"held_down", "rough"} & set(self.find_troubles(each)))
 
     def measure_window(self, corner_hz: float) -> dict[str, float]:

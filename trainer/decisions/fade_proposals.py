@@ -166,7 +166,9 @@ def check_fades(song: Clip, fades: Fades, edges: Sequence[Edge] = EDGES) -> Fade
 
 def _look(faded: Clip, fades: Fades, edge: Edge) -> list[Finding]:
     """Look for faults within a fade and a second beside it, in the song's time."""
-    part, ends_s = min(faded.frames, round(CHECKED_S * faded.rate_hz)), fades.start_s + faded.duration_s
+    fade_s = fades.fade_in_s if edge == "head" else fades.fade_out_s
+    part = min(faded.frames, round(max(CHECKED_S, fade_s + BESIDE_S) * faded.rate_hz))
+    ends_s = fades.start_s + faded.duration_s
     if edge == "head":
         until_s = fades.start_s + fades.fade_in_s + BESIDE_S
         head = _scan(faded.samples[:part], faded.rate_hz, fades.start_s)

@@ -10,8 +10,9 @@ import numpy.typing as npt
 
 from trainer.audio.clip import Clip
 from trainer.audio.fades import make_rise
+from trainer.decisions.fade_proposals import apply_fades
 from trainer.decisions.sheet import Fades
-from trainer.decisions.song_edges import Edge, SongEdges
+from trainer.decisions.song_edges import INAUDIBLE_LUFS, Edge, SongEdges
 from trainer.errors import BadValue
 
 Bars = tuple[float, float]
@@ -132,41 +133,49 @@ def cut_edge(song: Clip, fades: Fades, edge: Edge, edges: SongEdges) -> tuple[Cl
     Returns
     -------
     tuple of (Clip, Clip, float)
-        As it is; with its fade; and where in the song it begins, s, below 0 where silence lies before it. Silence
-        lies beyond the end of the file, and a ramp where the song is cut into, so that no click is heard but its own.
+        As it is; with its fade; and where in the song it begins, s, below 0 where that is before the file. Silence
+        lies before a head and behind a tail, and a ramp where the song is cut into, so that no click is heard but its
+        own.
+
+    Raises
+    ------
+    BadValue
+        If there is nothing between start and end, or the fades are longer than that.
     """
-    rate, duration_s = song.rate_hz, song.duration_s
-    ramp = make_rise(round(RAMP_S * rate))[:, None]
-    beyond = np.zeros((round(BEYOND_S * rate), 2))
-    if edge == "head":
-        until_s = max(edges.music_from_s, fades.start_s + fades.fade_in_s) + BESIDE_S
-        first, last = 0, round(min(until_s, LONGEST_S, duration_s) * rate)
-    else:
-        end_s = duration_s if fades.end_s is None else fades.end_s
-        from_s = min(edges.last_loud_s, end_s - fades.fade_out_s) - BESIDE_S
-        first, last = round(max(0.0, from_s, duration_s - LONGEST_S) * rate), song.frames
-    plain = song.samples[first:last].astype(np.float64)
+    rate = song.rate_hz
+    first, last = (round(time_s * rate) for time_s in _choose_part(song.duration_s, fades, edge, edges))
+    beyond = np.zeros((round(BEYOND_S * rate), song.samples.shape[1]))
+    ramp, gains = make_rise(round(RAMP_S * rate)), np.ones(last - first)
+    if edge == "tail" or first > 0:
+        gains[: ramp.size] *= ramp
+    if edge == "head" or last < song.frames:
+        gains[-ramp.size :] *= ramp[::-1]
     pair = []
-    for wave in (plain.copy(), plain * _draw_gains(song, fades)[first:last, None]):
-        if edge == "head":
-            wave[wave.shape[0] - ramp.size :] *= ramp[::-1]
-            pair.append(song.with_samples(np.concatenate([beyond, wave])))
-        else:
-            wave[: ramp.size] *= ramp
-            pair.append(song.with_samples(np.concatenate([wave, beyond])))
-    return pair[0], pair[1], -BEYOND_S if edge == "head" else first / rate
+    for samples in (song.samples, _put_in_place(apply_fades(song, fades), fades.start_s, song.frames)):
+        wave = samples[first:last] * gains[:, None]
+        pair.append(song.with_samples(np.concatenate([beyond, wave] if edge == "head" else [wave, beyond])))
+    return pair[0], pair[1], first / rate - (BEYOND_S if edge == "head" else 0.0)
 
 
-def _draw_gains(song: Clip, fades: Fades) -> npt.NDArray[np.float64]:
-    """Draw what every frame of a song is multiplied by, shape (frames,): nothing before its start and after its end."""
-    end_s = song.duration_s if fades.end_s is None else min(fades.end_s, song.duration_s)
-    first, last = round(max(fades.start_s, 0.0) * song.rate_hz), round(end_s * song.rate_hz)
-    head, tail = (round(length * song.rate_hz) for length in (fades.fade_in_s, fades.fade_out_s))
-    gains = np.zeros(song.frames)
-    gains[first:last] = 1.0
-    gains[first : first + head] *= make_rise(head, fades.curve)
-    gains[last - tail : last] *= make_rise(tail, fades.curve)[::-1]
-    return gains
+def _choose_part(duration_s: float, fades: Fades, edge: Edge, edges: SongEdges) -> tuple[float, float]:
+    """Choose what is heard of one end, s: its fade and the music beside it, silence only as far as there is time."""
+    if edge == "head":
+        until_s = min(duration_s, max(edges.music_from_s, fades.start_s + fades.fade_in_s) + BESIDE_S)
+        return max(0.0, until_s - LONGEST_S), until_s
+    end_s = duration_s if fades.end_s is None else min(fades.end_s, duration_s)
+    from_s = min(edges.last_loud_s, end_s - fades.fade_out_s) - BESIDE_S
+    # Where both are too much, the fade is heard rather than the last loud moment, unless it is one of silence.
+    silent_s = edges.room_ends_s if edges.room_ends_s is not None and edges.floor_lufs <= INAUDIBLE_LUFS else end_s
+    first_s = max(0.0, from_s, min(end_s, silent_s) - LONGEST_S)
+    return first_s, min(duration_s, first_s + LONGEST_S)
+
+
+def _put_in_place(faded: Clip, start_s: float, frames: int) -> npt.NDArray[np.float32]:
+    """Put a trimmed song where it lies in the whole one, with silence about it."""
+    whole = np.zeros((frames, faded.samples.shape[1]), np.float32)
+    first = round(max(start_s, 0.0) * faded.rate_hz)
+    whole[first : first + faded.frames] = faded.samples
+    return whole
 
 
 def _find_next(lengths: tuple[float, ...], present_s: float, step: int, most_s: float) -> float:

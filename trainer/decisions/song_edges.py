@@ -23,11 +23,16 @@ EDGES: tuple[Edge, ...] = ("head", "tail")
 # The room is at its floor where it stays within this of the softest of what follows, or below where nobody hears it;
 # common practice, no source.
 OVER_FLOOR_DB, INAUDIBLE_LUFS = 3.0, -80.0
+# What still falls is no floor: of a straight fall by 3 dB the middle and the last third differ by 1 dB, whatever its
+# rate. The first third is left out, for there a slow room may still fall into a floor.
+LEVEL_WITHIN_DB = 0.5
 # A file whose last tenth of a second is so near to the loudness of the song stops while it plays.
 PLAYING_LU = 20.0
 SMOOTH_STEPS = 10
 # A decay is told where it was followed for so long and so far.
 DECAY_LEAST_S, DECAY_LEAST_DB = 0.2, 6.0
+# So far over the floor it adds less than half a decibel to a decay; ISO 3382-1, from memory.
+CLEAR_OF_FLOOR_DB = 10.0
 
 
 @dataclass(frozen=True)
@@ -49,8 +54,8 @@ class SongEdges:
     floor_lufs : float
         Loudness of what is left then; minus infinity for digital silence.
     decay_db_per_s : float or None
-        How fast it falls from the last loud moment to the floor, a straight line through its loudness; None where that
-        is too short or too flat to tell.
+        How fast it falls from the last loud moment on, a straight line through its loudness as far as that is clear of
+        the floor; None where that is too short or too flat to tell.
     """
 
     music_from_s: float
@@ -83,7 +88,7 @@ def read_edges(evidence: Evidence) -> SongEdges:
         _find_last_loud(levels, trace.integrated_lufs) * STEP_S,
         room_s,
         floor,
-        measure_decay(levels, trace.integrated_lufs, room_s),
+        measure_decay(levels, trace.integrated_lufs, room_s, floor),
     )
 
 
@@ -107,14 +112,14 @@ def find_room_end(levels: Steps, integrated_lufs: float) -> tuple[float | None, 
     floor = float(tail[-SMOOTH_STEPS:].max())
     over = np.flatnonzero(tail > max(floor + OVER_FLOOR_DB, INAUDIBLE_LUFS))
     ends = last + (int(over[-1]) + 1 if over.size else 0)
-    # A floor is level: where the last second still falls, or the music goes on, there is none yet.
+    # A floor is level: where the end still falls, or the music goes on, there is none yet.
     settled = floor <= INAUDIBLE_LUFS or (
         floor < integrated_lufs - 2 * PLAYING_LU and levels.size - ends >= 50 and _is_level(levels[ends:])
     )
     return (ends * STEP_S if settled else None), floor
 
 
-def measure_decay(levels: Steps, integrated_lufs: float, room_ends_s: float | None) -> float | None:
+def measure_decay(levels: Steps, integrated_lufs: float, room_ends_s: float | None, floor_lufs: float) -> float | None:
     """Measure how fast the last sound falls, dB a second; None where it is too short or too flat to tell.
 
     Parameters
@@ -124,12 +129,23 @@ def measure_decay(levels: Steps, integrated_lufs: float, room_ends_s: float | No
     integrated_lufs : float
         Of the song.
     room_ends_s : float or None
-        As `find_room_end` gives it.
+        Where it has fallen into the floor, as `find_room_end` gives it.
+    floor_lufs : float
+        Loudness of that floor.
+
+    Notes
+    -----
+    A decay is read down to 10 dB over the noise behind it, for from there on the noise flattens it: ISO 3382-1, from
+    memory.
     """
     last = _find_last_loud(levels, integrated_lufs)
-    # What lies behind the end of a file is no part of its decay.
-    end = levels.size - SMOOTH_STEPS if room_ends_s is None else round(room_ends_s / STEP_S)
-    falling = levels[last:end]
+    if room_ends_s is None:
+        # What lies behind the end of a file is no part of its decay.
+        falling = levels[last : levels.size - SMOOTH_STEPS]
+    else:
+        falling = levels[last : round(room_ends_s / STEP_S)]
+        clear = np.flatnonzero(falling > floor_lufs + CLEAR_OF_FLOOR_DB)
+        falling = falling[: int(clear[-1]) + 1 if clear.size else 0]
     falling = falling[np.isfinite(falling)]
     if falling.size < DECAY_LEAST_S / STEP_S or falling.max() - falling.min() < DECAY_LEAST_DB:
         return None
@@ -150,6 +166,6 @@ def _find_last_loud(levels: Steps, integrated_lufs: float) -> int:
 
 
 def _is_level(levels: Steps) -> bool:
-    """Tell whether a floor's first and last third are alike."""
+    """Tell whether the middle and the last third of a floor are alike."""
     third = max(1, levels.size // 3)
-    return bool(np.median(levels[:third]) - np.median(levels[-third:]) < OVER_FLOOR_DB)
+    return bool(np.median(levels[third:-third]) - np.median(levels[-third:]) < LEVEL_WITHIN_DB)

@@ -26,7 +26,7 @@ from trainer.session.sounding import tell_sounding
 from trainer.session.state import State
 from trainer.session.view import Button, Waveform
 from trainer.session.world import World
-from trainer.units import write_number, write_spread, write_time
+from trainer.units import begin_large, write_number, write_spread, write_time
 
 UNTOUCHED, SET = 1, 2
 NAMES = ("without it", "with this setting")
@@ -156,7 +156,7 @@ def _word_measured(grid: SettingGrid, tried: SettingTried) -> tuple[Part, ...]:
     )
     first, *others = word_troubles(grid, tried)
     # The name in front: who is read to hears that the same trouble belongs to another setting now.
-    named = f"{_capital(name_setting(tried.settings))}: {first[0].lower()}{first[1:]}"
+    named = f"{begin_large(name_setting(tried.settings))}: {first[0].lower()}{first[1:]}"
     return (Prose(named), *(Prose(line) for line in others), Table((), rows))
 
 
@@ -164,7 +164,7 @@ def word_troubles(grid: SettingGrid, tried: SettingTried) -> tuple[str, ...]:
     """Say which trouble appears with a setting, or that none does."""
     lead = (tried.kick_db or 0.0) - tried.reduction_db
     words: dict[Trouble, str] = {
-        "held_down": "The gain does not come back before the next hit: the song is held down.",
+        "held_down": "Too little of the gain is back before the next hit: the song is held down.",
         "rough": "The bass grows rough: the gain follows its wave.",
         "kick_steers": f"The kick is turned down {write_number(lead)} dB more than the snare: it steers.",
     }
@@ -213,7 +213,3 @@ def _lie_behind(kept: tuple[Candidate, ...], candidate: Candidate) -> bool:
 
 def _write(value: float | None, unit: str, digits: int) -> str:
     return NONE if value is None else f"{write_number(value, digits)} {unit}"
-
-
-def _capital(text: str) -> str:
-    return f"{text[0].upper()}{text[1:]}"
