@@ -1,17 +1,19 @@
-"""The way from the cautions to the first drill: quiet at first, step by step, and every step can be left out."""
+"""The way from the cautions to the first drill: silent at first, step by step, and every step can be left out."""
 
 from __future__ import annotations
 
 import pytest
 
-from tests.fakes import FakePlayer, MemoryStore, make_world
+from tests.fakes import FakePlayer, FakeWorkshop, MemoryStore, make_trial, make_world
 from tests.text.typing import lead
+from trainer.dsp.matching import PLAYED_LUFS
+from trainer.dsp.moves import MOVES
 from trainer.exercise.drill import Drill
-from trainer.exercise.sound_check import LEVELS_LUFS
+from trainer.exercise.sound_check import SIDES, SIDES_LUFS
 from trainer.ports import Output
 from trainer.session import intents
 from trainer.session.first_start import STEPS
-from trainer.session.pages import Balance, PageView, Prose, Stages
+from trainer.session.pages import Balance, Choices, PageView, Prose, Stages
 from trainer.session.program import Opening
 from trainer.session.screens import Program
 from trainer.session.setup_names import read_note
@@ -44,37 +46,89 @@ def read(program: Program) -> str:
     return " ".join(part.text for part in show(program).list_parts() if isinstance(part, Prose))
 
 
+def list_labels(program: Program) -> list[str]:
+    """Give what the page offers to press."""
+    return [b.label for p in show(program).list_parts() if isinstance(p, Choices) for b in p.buttons]
+
+
 def find_player(world: World) -> FakePlayer:
     """Give the stand-in that plays."""
     assert isinstance(world.player, FakePlayer)
     return world.player
 
 
-def test_the_noise_begins_quietly_and_only_when_it_is_asked_for(world: World) -> None:
-    """Nothing sounds by itself; the first level is the quietest, and each step is the next one."""
+def test_music_sounds_only_when_it_is_started_and_a_level_is_claimed_only_after_it(world: World) -> None:
+    """One version and nothing to switch to, as loud as the drills; before it sounded nothing is said to be set."""
     program, player = begin(world), find_player(world)
-    assert not player.playing and player.loaded == [len(LEVELS_LUFS)]
-    program.act(intents.MoveControl(1))
-    assert player.selected == 0 and "The noise is off." in read(program)
+    claimed = "I have set a comfortable level"
+    assert not player.playing and not player.loaded and "Nothing sounds." in read(program)
     program.act(intents.ToggleSound())
-    assert player.playing and player.selected == 0 and "−40 LUFS, 20 dB below the music" in read(program)
-    heard = []
-    for _ in range(len(LEVELS_LUFS) + 2):
-        program.act(intents.MoveControl(1))
-        heard.append(player.selected)
-    assert heard[:4] == [1, 2, 3, 4] and set(heard[4:]) == {4} and "as loud as the music" in read(program)
+    assert not player.playing
+    program.tick()
+    assert not player.playing and player.loaded == [1] and claimed not in list_labels(program)
+    loudness_lufs = make_trial(world.workshop.wanted[0], 2).versions[0].loudness_lufs  # type: ignore[attr-defined]
+    assert f"will play at {loudness_lufs:.1f} LUFS".replace("-", "−") in read(program)
+    program.act(intents.ToggleSound())
+    assert player.playing and player.selected == 0 and claimed in list_labels(program)
+    program.act(intents.ToggleSound())
+    assert not player.playing and claimed in list_labels(program)
+    program.act(intents.GoOn())
+    assert program.state.first.step == "sides"
 
 
-def test_coming_back_to_the_level_it_is_quiet_again(world: World) -> None:
-    """Whatever the last level was."""
+def test_what_is_played_is_the_loop_as_it_is(world: World) -> None:
+    """A labelled example, whose first version nothing was done to, of a drill that matches loudness."""
+    begin(world)
+    (spec,) = world.workshop.wanted  # type: ignore[attr-defined]
+    assert spec.demonstration and not make_trial(spec, 2).versions[0].processed and MOVES[spec.drill.move].matched
+
+
+def test_the_cautions_claim_no_level(world: World) -> None:
+    """Nothing has sounded yet, so nobody can have set a level for it."""
+    page = Program(world).view()
+    assert isinstance(page, MessageView)
+    assert not any("have set" in button.label for button in page.buttons)
+
+
+def test_the_noise_is_never_the_louder_one(world: World) -> None:
+    """Whoever goes by the noise finds the music louder: the page says by how much, and not to turn it up."""
+    program = begin(world)
+    program.act(intents.GoOn())
+    said = read(program)
+    assert SIDES_LUFS == PLAYED_LUFS - 10 and "10 dB below the music" in said and "Do not turn it up" in said
+
+
+def test_coming_back_to_the_level_the_music_is_silent_again(world: World) -> None:
+    """The same music, not made again; it waits to be started, and no level is claimed."""
     program, player = begin(world), find_player(world)
+    program.tick()
     program.act(intents.ToggleSound())
-    for _ in range(4):
-        program.act(intents.MoveControl(1))
     program.act(intents.GoOn())
     assert not player.playing
     program.act(intents.Do("step", "level"))
-    assert program.state.first.level == 0 and player.selected == 0 and not player.playing
+    assert not player.playing and player.loaded == [1, len(SIDES), 1] and not program.state.first.heard
+    assert len(world.workshop.wanted) == 1  # type: ignore[attr-defined]
+
+
+def test_music_that_comes_late_does_not_take_the_place_of_the_noise(world: World) -> None:
+    """What is loaded stays loaded until the step that plays music is open."""
+    program, player = begin(world), find_player(world)
+    program.act(intents.GoOn())
+    program.act(intents.Listen(1))
+    program.tick()
+    assert player.loaded == [len(SIDES)] and player.playing
+    program.act(intents.Do("step", "level"))
+    assert player.loaded == [len(SIDES), 1] and not player.playing
+
+
+def test_without_music_the_check_goes_on(drills: dict[str, Drill]) -> None:
+    """One line says why; Enter goes on."""
+    failing = FakeWorkshop(failure="songs: count=0, expected at least one")
+    program = begin(make_world(drills, setup="", store=MemoryStore(), workshop=failing))
+    program.tick()
+    assert program.state.message == failing.failure and "no music" in read(program)
+    program.act(intents.GoOn())
+    assert program.state.first.step == "sides"
 
 
 def test_left_right_middle_and_hollow(world: World) -> None:
@@ -160,7 +214,7 @@ def test_it_comes_only_where_it_can_be_heard_and_nothing_else_was_asked_for(dril
 
 
 def test_in_a_terminal(world: World) -> None:
-    """By numbers: noise on, louder, on to the sides, and out."""
-    said = lead(begin(world), ["p", "+", "[Go on]", "1", "=0"])
-    assert "The noise is at −35 LUFS" in said and "Listen: 1 left, 2 right, 3 middle, 4 hollow" in said
+    """By numbers: music on, on to the sides, and out."""
+    said = lead(begin(world), ["p", "[I have set a comfortable level]", "1", "=0"])
+    assert "Music is playing, at −18.4 LUFS" in said and "Listen: 1 left, 2 right, 3 middle, 4 hollow" in said
     assert "Playing 1." in said and not find_player(world).playing

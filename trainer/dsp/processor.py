@@ -14,6 +14,17 @@ from trainer.audio.clip import Clip
 # Channels are rows in here, shape (2, frames), because compiled filters run fastest along rows.
 Rows = npt.NDArray[np.float64]
 BLOCK_FRAMES = 1 << 16
+# Is told how much of a work is done, 0 to 1.
+TellShare = Callable[[float], None]
+
+
+def tell_nothing(share: float) -> None:
+    """Keep to oneself how much is done."""
+
+
+def tell_part(tell: TellShare, low: float, width: float) -> TellShare:
+    """Tell how far a part of a work is as how far all of it is: the part begins at ``low`` and is ``width`` of it."""
+    return lambda share: tell(low + width * share)
 
 
 class Processor(Protocol):
@@ -123,7 +134,9 @@ def _join_filters(processors: tuple[Processor, ...]) -> tuple[Processor, ...]:
     return tuple(joined)
 
 
-def run_through(processor: Processor, clip: Clip, block_frames: int = BLOCK_FRAMES) -> Clip:
+def run_through(
+    processor: Processor, clip: Clip, block_frames: int = BLOCK_FRAMES, tell: TellShare = tell_nothing
+) -> Clip:
     """Process a whole clip from start to end in blocks, with silence around it.
 
     Parameters
@@ -134,6 +147,8 @@ def run_through(processor: Processor, clip: Clip, block_frames: int = BLOCK_FRAM
         The sound.
     block_frames : int
         Frames at a time, 1 or more; the result does not depend on it.
+    tell : callable
+        Is told after each block how much is done, 0 to 1.
 
     Returns
     -------
@@ -146,7 +161,7 @@ def run_through(processor: Processor, clip: Clip, block_frames: int = BLOCK_FRAM
         missing = stop - start - heard.shape[0]
         return np.pad(heard, ((0, missing), (0, 0))) if missing else heard
 
-    return _feed(processor, clip, cut, processor.latency_frames, block_frames)
+    return _feed(processor, clip, cut, processor.latency_frames, block_frames, tell)
 
 
 def run_round(begin: Callable[[], Processor], loop: Clip, run_up_frames: int) -> Clip:
@@ -187,6 +202,7 @@ def _feed(
     cut: Callable[[int, int], npt.NDArray[np.float32]],
     skipped: int,
     block_frames: int,
+    tell: TellShare = tell_nothing,
 ) -> Clip:
     """Feed blocks of what is cut, and keep as much as the clip is long behind what is skipped."""
     out = np.empty((clip.frames, 2), dtype=np.float32)
@@ -201,4 +217,5 @@ def _feed(
         done = processor.process(block)
         for side in (0, 1) if stop > skipped else ():
             out[max(0, start - skipped) : stop - skipped, side] = done[side, max(0, skipped - start) :]
+        tell(stop / total)
     return Clip(out, clip.rate_hz)

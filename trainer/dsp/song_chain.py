@@ -9,7 +9,7 @@ from trainer.audio.clip import Clip
 from trainer.dsp.band_limit import begin_band_limit
 from trainer.dsp.move import Move, StreamingMove, complete_settings
 from trainer.dsp.moves import MOVES
-from trainer.dsp.processor import Chain, Processor, run_through
+from trainer.dsp.processor import Chain, Processor, TellShare, run_through, tell_nothing
 from trainer.errors import BadValue
 
 
@@ -49,9 +49,11 @@ def begin_chain(steps: Sequence[Step], rate_hz: int, moves: Mapping[str, Move] =
     return Chain(tuple(stages))
 
 
-def render_song(song: Clip, steps: Sequence[Step], moves: Mapping[str, Move] = MOVES) -> Clip:
+def render_song(
+    song: Clip, steps: Sequence[Step], moves: Mapping[str, Move] = MOVES, tell: TellShare = tell_nothing
+) -> Clip:
     """Send a whole song through a chain: same length, not late; without steps, the song itself."""
-    return run_through(begin_chain(steps, song.rate_hz, moves), song) if steps else song
+    return run_through(begin_chain(steps, song.rate_hz, moves), song, tell=tell) if steps else song
 
 
 def find_streaming(name: str, moves: Mapping[str, Move]) -> StreamingMove:

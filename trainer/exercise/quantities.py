@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from trainer.units import write_number
+from trainer.units import begin_large, write_number
 
 # Name: words for people, unit, digits, whether a plus sign is written.
 QUANTITIES: dict[str, tuple[str, str, int, bool]] = {
@@ -129,7 +129,7 @@ QUANTITIES: dict[str, tuple[str, str, int, bool]] = {
     "low_mid_threshold_dbfs": ("threshold of the low middle", "dBFS", 1, True),
     "high_mid_threshold_dbfs": ("threshold of the high middle", "dBFS", 1, True),
     "high_threshold_dbfs": ("threshold of the top band", "dBFS", 1, True),
-    "swing_at_beat_db": ("swing of the gain at the beat", "dB", 2, False),
+    "swing_at_beat_db": ("swing of the gain, mean over the beats", "dB", 2, False),
     "recovery_between_hits_percent": ("gain back before the next hit", "%", 0, False),
     "roughness_on_bass_db": ("ripple on held bass, against the note", "dB", 0, True),
     "roughness_over_reference_db": ("ripple on held bass, against the reference", "dB", 0, True),
@@ -147,14 +147,37 @@ QUANTITIES: dict[str, tuple[str, str, int, bool]] = {
     "reduction_on_sibilants_db": ("reduction on the s", "dB", 2, False),
 }
 
+# A reduction is read in steps of a millisecond and as a mean of many: from here on a tenth is all it holds.
+LARGE_DB = 0.95
+
 
 def describe_quantity(name: str, value: float) -> tuple[str, str]:
     """Name a quantity and write its value with its unit."""
     words, unit, digits, signed = QUANTITIES.get(name, (name.replace("_", " "), "", 2, False))
+    if name.startswith("reduction") and abs(value) >= LARGE_DB:
+        digits = min(digits, 1)
     return words, f"{write_number(value, digits, signed)} {unit}".rstrip()
+
+
+def find_twin(name: str) -> str:
+    """Name what was measured with the move for what was measured without it, and the other way round; or nothing."""
+    parts = name.split("_")
+    other = {"before": "after", "after": "before"}
+    return "_".join(other.get(part, part) for part in parts) if not other.keys().isdisjoint(parts) else ""
+
+
+def describe_pair(before: str, value_before: float, value_after: float) -> tuple[str, str]:
+    """Name a quantity that was measured without and with the move, and write both values with one unit."""
+    words, first = describe_quantity(before, value_before)
+    unit = QUANTITIES[before][1] if before in QUANTITIES else ""
+    bare = first.removesuffix(f" {unit}") if unit else first
+    return (
+        f"{words.removesuffix(', without')}, without and with",
+        f"{bare} and {describe_quantity(before, value_after)[1]}",
+    )
 
 
 def compare_quantity(name: str, asked: float, measured: float) -> str:
     """Say in one line what was asked for and what the sound shows."""
     words, wished = describe_quantity(name, asked)
-    return f"{words[0].upper()}{words[1:]}: {wished} asked for, {describe_quantity(name, measured)[1]} measured."
+    return f"{begin_large(words)}: {wished} asked for, {describe_quantity(name, measured)[1]} measured."

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from trainer.session.axes import Axis, doubling_ticks, even_ticks, keep_apart, letter_width, write_tick
+from trainer.session.axes import Axis, doubling_ticks, end_near, even_ticks, keep_apart, letter_width, write_tick
 from trainer.session.figure import Area, Figure, Label, Mark, Path, Shape
 
 _SMALL = 12.0
@@ -165,7 +165,13 @@ def grades_over_trials(
 
 
 def ear_over_trials(
-    points: Sequence[EarPoint], unit: str, usual: float, planned_trials: int, width: float, height: float
+    points: Sequence[EarPoint],
+    unit: str,
+    usual: float,
+    planned_trials: int,
+    width: float,
+    height: float,
+    largest: float | None = None,
 ) -> Figure:
     """Draw the amounts asked trial by trial, the answers, and the threshold with its 95 % interval.
 
@@ -181,25 +187,28 @@ def ear_over_trials(
         Length of the run, 1 or more.
     width, height : float
         Size in design pixels, at least 280 by 180.
+    largest : float or None
+        The largest amount that can be asked; the amounts end a little above it.
 
     Returns
     -------
     Figure
-        Trials evenly, amounts by ratio (evenly if one is not above 0). The interval is cut at the ends.
+        Trials evenly, amounts by ratio (evenly if one is not above 0). Estimate and interval are cut at the ends.
     """
     down_ticks, ratio = _ear_ticks(points, usual, max(3, int((height - 60) // 40)))
+    top = down_ticks[-1]
+    if ratio and largest is not None:
+        down_ticks, top = end_near(down_ticks, max(largest, usual, *(p.amount for p in points)), usual)
     words = [f"{write_tick(tick)} {unit}".rstrip() for tick in down_ticks]
     plot = _plot([*words, "usual"], width, height)
-    down = Axis(down_ticks[0], down_ticks[-1], plot.bottom, plot.top, ratio)
+    down = Axis(down_ticks[0], top, plot.bottom, plot.top, ratio)
     count = max(planned_trials, len(points), 1)
     across = Axis(0.5, count + 0.5, plot.left, plot.right)
     shapes: list[Shape] = _level_lines(plot, down, down_ticks, words, skip=usual)
     shapes += _trial_ticks(plot, across, count)
     shapes += _band(points, across, down)
     shapes += _usual_line(plot, down, usual, unit)
-    if points:
-        middle = tuple((across.place(i + 1), down.place(p.estimate)) for i, p in enumerate(points))
-        shapes.append(Path(middle if len(middle) > 1 else _dash(middle[0]), "blue", 2.0))
+    shapes += _estimates(points, across, down)
     shapes += [_answer((across.place(i + 1), down.place(p.amount)), p.correct) for i, p in enumerate(points)]
     named: list[tuple[Shape, str]] = [
         (_answer((5, 0), True), "right"),
@@ -333,6 +342,18 @@ def _band(points: Sequence[EarPoint], across: Axis, down: Axis) -> list[Shape]:
     upper = [(across.place(x), down.place(p.high)) for x, p in zip(at, ends, strict=True)]
     lower = [(across.place(x), down.place(p.low)) for x, p in zip(at, ends, strict=True)]
     return [Area(tuple(upper + lower[::-1]), "blue", 0.2)]
+
+
+def _estimates(points: Sequence[EarPoint], across: Axis, down: Axis) -> list[Shape]:
+    """Draw the estimates as a line, cut where they leave the axis: along its end they would be read as values."""
+    stretches: list[list[tuple[float, float]]] = [[]]
+    for number, point in enumerate(points, 1):
+        if down.low <= point.estimate <= down.high:
+            stretches[-1].append((across.place(number), down.place(point.estimate)))
+        else:
+            stretches.append([])
+    drawn = [tuple(each) if len(each) > 1 else _dash(each[0]) for each in stretches if each]
+    return [Path(each, "blue", 2.0) for each in drawn]
 
 
 def _usual_line(plot: _Plot, down: Axis, usual: float, unit: str) -> list[Shape]:

@@ -1,11 +1,12 @@
-"""From the cautions to the first drill: a level with quiet noise, both sides, the set-up's name and its volume."""
+"""From the cautions to the first drill: a level with music, both sides, the set-up's name and its volume."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from typing import get_args
 
-from trainer.exercise.sound_check import LEVELS_LUFS, SIDES, make_levels, make_sides
+from trainer.errors import EvenhandError
+from trainer.exercise.sound_check import SIDES, SIDES_LUFS, make_sides, specify_music
 from trainer.session import intents
 from trainer.session.day import plan_day
 from trainer.session.first_start_state import FirstStart, Step
@@ -55,6 +56,19 @@ def act_on_first_start(state: State, intent: Intent, world: World) -> State | No
     return _listen(state, intent, world) if step in ("level", "sides") else None
 
 
+def tick_first_start(state: State, world: World) -> State:
+    """Take in the music that was asked for; it waits until it is started."""
+    if state.wanted is None:
+        return state
+    try:
+        made = world.workshop.collect()
+    except EvenhandError as error:
+        return _miss_music(state, error)
+    if made is None:
+        return state
+    return _load_music(replace(state, made=made, wanted=None), world)
+
+
 def find_first_drill(world: World) -> str:
     """Name the drill that the plan begins with; empty where there is none."""
     return next((line.standing.drill.drill for line in plan_day(world).lines), "")
@@ -75,14 +89,41 @@ def _do(state: State, intent: intents.Do, world: World) -> State | None:
 def _open(state: State, step: Step, world: World) -> State:
     """Open a step; its sound is loaded and waits."""
     world.player.pause()
-    rate_hz = world.player.output.rate_hz
+    first = replace(state.first, step=step, side=SIDES.index("middle") + 1, heard=False)
+    state = replace(state, typed="", first=first)
     if step == "level":
-        world.player.load(make_levels(rate_hz), rate_hz)
-    elif step == "sides":
-        world.player.load(make_sides(LEVELS_LUFS[state.first.level], rate_hz), rate_hz)
-        world.player.select(SIDES.index("middle"))
-    level = 0 if step == "level" else state.first.level
-    return replace(state, typed="", first=replace(state.first, step=step, level=level, side=3))
+        return _load_music(state, world) if state.made is not None else _want_music(state, world)
+    if step == "sides":
+        rate_hz = world.player.output.rate_hz
+        world.player.load(make_sides(SIDES_LUFS, rate_hz), rate_hz)
+        world.player.select(first.side - 1)
+    return state
+
+
+def _want_music(state: State, world: World) -> State:
+    """Ask the workshop for music, unless that was done."""
+    spec = specify_music(world.drills, world.choose_seed())
+    if spec is None or state.wanted is not None:
+        return replace(state, first=replace(state.first, missing=spec is None))
+    try:
+        world.workshop.submit(spec)
+    except EvenhandError as error:
+        return _miss_music(state, error)
+    return replace(state, wanted=spec, first=replace(state.first, missing=False))
+
+
+def _load_music(state: State, world: World) -> State:
+    """Load the loop as it is, where the step that plays it is open."""
+    assert state.made is not None
+    if state.first.step == "level":
+        world.player.load(state.made.sounds[:1], state.made.rate_hz)
+    return state
+
+
+def _miss_music(state: State, error: EvenhandError) -> State:
+    """Say why there is no music; the check goes on without."""
+    first = replace(state.first, missing=True)
+    return replace(state, wanted=None, first=first, message=str(error).splitlines()[0])
 
 
 def _go_on(state: State, world: World) -> State:
@@ -98,7 +139,7 @@ def _go_on(state: State, world: World) -> State:
 def _leave(state: State, world: World) -> State:
     """Go to Today, or back to Setup."""
     world.player.pause()
-    return replace(state, screen=state.home, typed="", setting=SetupState())
+    return replace(state, screen=state.home, typed="", setting=SetupState(), wanted=None, made=None)
 
 
 def _start(state: State, intent: Intent, world: World) -> State | None:
@@ -106,30 +147,23 @@ def _start(state: State, intent: Intent, world: World) -> State | None:
 
 
 def _listen(state: State, intent: Intent, world: World) -> State | None:
-    """Begin or pause the noise, change its level, or hear another side."""
+    """Begin or pause the sound, or hear another side."""
     player, first = world.player, state.first
+    if first.step == "level" and state.made is None:
+        return None
     if isinstance(intent, intents.ToggleSound):
         if player.position().playing:
             player.pause()
         else:
             player.play()
-        return state
+        return replace(state, first=replace(first, heard=True))
     if first.step == "level":
-        return _change_level(state, intent, world)
+        return None
     if isinstance(intent, intents.ListenOther):
         return _hear(state, (first.side - 1 + intent.step) % len(SIDES) + 1, world)
     if isinstance(intent, intents.Listen) and 1 <= intent.version <= len(SIDES):
         return _hear(state, intent.version, world)
     return None
-
-
-def _change_level(state: State, intent: Intent, world: World) -> State | None:
-    """Make the noise a step louder or softer, once it sounds."""
-    if not isinstance(intent, intents.MoveControl) or not world.player.position().playing:
-        return None
-    level = min(max(state.first.level + intent.step, 0), len(LEVELS_LUFS) - 1)
-    world.player.select(level)
-    return replace(state, first=replace(state.first, level=level))
 
 
 def _hear(state: State, side: int, world: World) -> State:

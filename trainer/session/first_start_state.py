@@ -16,15 +16,18 @@ class FirstStart:
     ----------
     step : str
         Which one is open.
-    level : int
-        Which level of the noise is heard, from 0, the quietest.
     side : int
         Which of the sides is heard, from 1.
     again : bool
         Whether it was gone to from Setup, and goes back there.
+    heard : bool
+        Whether music has sounded at the step that is open.
+    missing : bool
+        Whether there is no music to be had.
     """
 
     step: Step = "level"
-    level: int = 0
     side: int = 3
     again: bool = False
+    heard: bool = False
+    missing: bool = False

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from trainer.exercise.sound_check import LEVELS_LUFS, SIDES
+from trainer.exercise.sound_check import SIDES, SIDES_LUFS, SIDES_UNDER_MUSIC_DB
 from trainer.session import intents, keys
 from trainer.session.first_start import STEPS, find_first_drill
 from trainer.session.first_start_state import Step
@@ -25,17 +25,17 @@ LABELS: dict[Step, str] = {
     "drill": "First drill",
 }
 LEVEL = (
-    "Turn your volume right down, then start the noise. It begins 20 dB below the music.",
-    "Turn your volume up until you just hear it. Then make the noise louder, step by step; turn your volume down "
-    "whenever it is more than comfortable.",
-    "At the last step the noise is as loud as the music will be. Set your volume so that you could talk over it, and "
-    "leave it there.",
+    "Turn your volume right down, then play the music. It fades in, as loud as the drills will be.",
+    "Turn your volume up until it is comfortable and you could still talk over it, and no further. Leave it there.",
 )
 HEARD = (
+    f"Leave the volume as it is: this noise stays {write_number(SIDES_UNDER_MUSIC_DB, 0)} dB below the music. "
+    "Do not turn it up to match.",
     "1 comes from the left, 2 from the right. If not, the two sides are exchanged.",
     "3 comes from the middle; on headphones from inside the head. 4 is hollow and comes from no place.",
     "If 3 is the hollow one, one side is connected upside down: turn the two wires of one loudspeaker.",
 )
+MUSIC = Key("Space", "play or pause the music", (("space", intents.ToggleSound()),))
 NOISE = Key("Space", "start or pause the noise", (("space", intents.ToggleSound()),))
 LEAVE = Key("Esc", "leave out the rest", (("escape", intents.GoBack()),))
 
@@ -63,29 +63,37 @@ def _make_page(
         tuple(place < current for place in range(len(known))),
         current,
     )
-    enter = keys.bind_enter(on.label[0].lower() + on.label[1:], intents.GoOn())
+    enter = keys.ENTER
     frame = make_frame(state, world, "Sound check", LABELS[state.first.step], (*own, enter, LEAVE, keys.ALL_KEYS))
     rest = Button("Leave out the rest", intents.Do("leave"))
     return PageView(frame, headline, sentence, ((stages, *parts),), dock=(Choices((on, rest)),))
 
 
 def _view_level(state: State, world: World) -> PageView:
-    """Let a level be set with noise that begins quietly."""
-    level = state.first.level
-    playing = world.player.position().playing
-    below_db = LEVELS_LUFS[-1] - LEVELS_LUFS[level]
-    where = f"{write_number(below_db, 0)} dB below the music" if below_db else "as loud as the music"
-    now = f"The noise is at {write_number(LEVELS_LUFS[level], 0)} LUFS, {where}."
-    noise = Button("Pause the noise" if playing else "Start the noise", intents.ToggleSound(), main=not playing)
-    steps = (Button("Softer", intents.MoveControl(-1)), Button("Louder", intents.MoveControl(1))) if playing else ()
+    """Let a level be set with music, which begins when it is asked for."""
+    first, ready = state.first, state.made is not None
+    playing = ready and world.player.position().playing
+    label = "Pause the music" if playing else "Play the music"
+    music = Choices((Button(label, intents.ToggleSound(), main=not first.heard),)) if ready else None
     parts: tuple[Part, ...] = (
         *(Prose(sentence) for sentence in LEVEL),
-        Choices((noise, *steps)),
-        Prose(now if playing else "The noise is off.", "muted"),
+        *((music,) if music else ()),
+        Prose(_tell_music(state, playing), "muted"),
     )
-    own = (NOISE, keys.CONTROL) if playing else (NOISE,)
-    on = Button("Go on", intents.GoOn(), main=playing)
+    own = (MUSIC,) if ready else ()
+    words = "I have set a comfortable level" if first.heard else "Go on without setting a level"
+    on = Button(words, intents.GoOn(), main=first.heard or first.missing)
     return _make_page(state, world, "How loud is it?", "", own, parts, on)
+
+
+def _tell_music(state: State, playing: bool) -> str:
+    """Say whether music sounds, and how loud it was measured to be."""
+    if state.first.missing:
+        return "There is no music to play. Keep your volume low until the first drill sounds."
+    if state.made is None:
+        return "The music is being prepared. Nothing sounds."
+    level = f"{write_number(state.made.versions[0].loudness_lufs)} LUFS"
+    return f"Music is playing, at {level}." if playing else f"The music is silent. It will play at {level}."
 
 
 def _view_sides(state: State, world: World) -> PageView:
@@ -94,7 +102,7 @@ def _view_sides(state: State, world: World) -> PageView:
         Button(f"{number}, {side}", intents.Listen(number), selected=number == state.first.side)
         for number, side in enumerate(SIDES, 1)
     )
-    level = f"noise at {write_number(LEVELS_LUFS[state.first.level], 0)} LUFS; one side alone is softer"
+    level = f"noise at {write_number(SIDES_LUFS, 0)} LUFS; one side alone is softer"
     parts: tuple[Part, ...] = (Balance(versions, level), *(Prose(sentence) for sentence in HEARD))
     own = (keys.bind_versions(len(SIDES)), NOISE, keys.ARROWS)
     on = Button("Go on", intents.GoOn(), main=True)

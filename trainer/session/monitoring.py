@@ -80,15 +80,23 @@ def list_aid_keys(how: Monitoring) -> tuple[Key, ...]:
     )
 
 
-def describe_aids(how: Monitoring) -> str:
-    """Say what is on and which key switches it off; empty for the sound as it is."""
+def describe_aids(how: Monitoring, matched: bool = True) -> str:
+    """Say what is on and which key switches it off; empty for the sound as it is.
+
+    Parameters
+    ----------
+    how : Monitoring
+        How it is heard.
+    matched : bool
+        Whether what is heard was set to equal loudness, which holds in stereo only.
+    """
     on = list_aids(how)
     if not on:
         return ""
     names = " · ".join(SAID[aid] for aid in on)
     letters = " and ".join(LETTERS[aid].upper() for aid in on)
     said = f"{names}: {letters} {'switches it' if len(on) == 1 else 'switch them'} off"
-    return f"{said}. Equal loudness was set in stereo." if how.channels in ("mono", "sides") else said
+    return f"{said}. Equal loudness was set in stereo." if matched and how.channels in ("mono", "sides") else said
 
 
 def say_aids(on: Sequence[Aid]) -> str:
@@ -112,7 +120,9 @@ def show_aids(view: View, state: State) -> View:
     frame = replace(view.frame, keys=_put_before_leaving(view.frame.keys, list_aid_keys(state.monitoring)))
     if view.sounding is None:
         return replace(view, frame=frame)
-    return replace(view, frame=frame, sounding=replace(view.sounding, heard=describe_aids(state.monitoring)))
+    trial = state.run.trial if state.screen == "run" and state.run is not None else None
+    heard = describe_aids(state.monitoring, trial is None or trial.loudness_matched)
+    return replace(view, frame=frame, sounding=replace(view.sounding, heard=heard, aids=True))
 
 
 def _put_before_leaving(keys: tuple[Key, ...], more: tuple[Key, ...]) -> tuple[Key, ...]:

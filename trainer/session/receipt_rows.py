@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from trainer.exercise.quantities import describe_quantity
+from trainer.exercise.quantities import describe_pair, describe_quantity, find_twin
 from trainer.exercise.trial import PreparedTrial
 from trainer.session.view import ReceiptRow
 from trainer.units import write_number
@@ -20,15 +20,35 @@ def list_receipt(trial: PreparedTrial, name: str) -> tuple[ReceiptRow, ...]:
     asked, measured = trial.asked, trial.effect.measured
     rows = []
     for quantity in dict.fromkeys([*measured, *asked]):
+        twin = find_twin(quantity)
+        if twin in measured and quantity in measured:
+            if "_before" in quantity:
+                rows.append(_pair(quantity, measured[quantity], measured[twin]))
+            continue
         title = describe_quantity(quantity, 0.0)[0]
         texts = [
             describe_quantity(quantity, part[quantity])[1] if quantity in part else "" for part in (asked, measured)
         ]
         rows.append(ReceiptRow(title, *texts))
-    rows.append(ReceiptRow("loudness of all versions", "", f"{write_number(trial.versions[0].loudness_lufs, 2)} LUFS"))
+    rows += _list_loudness(trial)
     wished = "0.00 LU" if trial.loudness_matched else "the question itself"
-    rows.append(ReceiptRow("largest difference in loudness", wished, f"{write_number(trial.spread_lu, 3)} LU"))
+    rows.append(ReceiptRow("largest difference in loudness", wished, f"{write_number(trial.spread_lu, 2)} LU"))
     highest = max(version.true_peak_dbtp for version in trial.versions)
     rows.append(ReceiptRow("highest true peak", "under −1.0 dBTP", f"{write_number(highest, 2)} dBTP"))
     rows.append(ReceiptRow("name, for evenhand replay", "", name[:SHORT_NAME]))
     return tuple(rows)
+
+
+def _pair(before: str, value_before: float, value_after: float) -> ReceiptRow:
+    """Set what was measured without the move beside what was measured with it."""
+    words, values = describe_pair(before, value_before, value_after)
+    return ReceiptRow(words, "", values)
+
+
+def _list_loudness(trial: PreparedTrial) -> list[ReceiptRow]:
+    """Say how loud all versions are, or, where they differ on purpose, those without and the one with."""
+    loud = trial.target.loudness_lufs
+    if trial.loudness_matched:
+        return [ReceiptRow("loudness of all versions", "", f"{write_number(loud)} LUFS")]
+    plain = next((each.loudness_lufs for each in trial.versions if not each.processed), loud)
+    return [ReceiptRow("loudness, without and with", "", f"{write_number(plain, 2)} and {write_number(loud, 2)} LUFS")]

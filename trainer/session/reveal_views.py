@@ -4,20 +4,22 @@ from __future__ import annotations
 
 from trainer.exercise.trial import PreparedTrial
 from trainer.session import charts, intents, keys, words
+from trainer.session.axes import write_tick
 from trainer.session.ear_panels import describe_ear, draw_ear, title_ear
 from trainer.session.figure import Figure
 from trainer.session.frame import make_frame
 from trainer.session.receipt_rows import list_receipt
-from trainer.session.run import Run, seeks_threshold
+from trainer.session.run import Run, list_last_at_largest, misses_largest, seeks_threshold
 from trainer.session.state import DIFFERENCE, State
 from trainer.session.summaries import describe_result, describe_run
 from trainer.session.trial_views import draw_waveform, mark_progress, tell_trial
-from trainer.session.view import Button, EndView, RevealView
+from trainer.session.view import Button, EndView, Key, RevealView
 from trainer.session.world import World
 from trainer.units import write_amount, write_number
 
 CHART_WIDTH, CHART_HEIGHT = 548.0, 232.0
 NO_PICTURE = Figure(0.0, 0.0, ())
+END = Key("E", "end here", (("e", intents.Do("end")),))
 TEACHING_ORDER = ("listen", "how_it_sounds", "taken_for", "mistake", "helps", "attempt")
 TEACHING_LEADS = {
     "listen": "",
@@ -34,6 +36,8 @@ def view_reveal(state: State, run: Run, trial: PreparedTrial, world: World) -> R
     """Word the answer."""
     outcome = run.outcomes[-1]
     last = run.complete
+    lost = misses_largest(run) and not last
+    shown = keys.list_reveal_keys(trial.layout.numbered_after)
     title, figure = _draw_effect(trial)
     return RevealView(
         frame=make_frame(
@@ -41,13 +45,13 @@ def view_reveal(state: State, run: Run, trial: PreparedTrial, world: World) -> R
             world,
             run.drill.title,
             "answer shown",
-            keys.list_reveal_keys(trial.layout.numbered_after),
+            (*shown[:-2], END, *shown[-2:]) if lost else shown,
         ),
         marks=mark_progress(run),
         right=outcome.correct,
         headline=words.describe_answer(run),
         sentence=words.describe_effect(trial),
-        teaching=_choose_teaching(run),
+        teaching=_say_lost(run) if lost else _choose_teaching(run),
         done_title=title,
         done=figure,
         done_caption=words.describe_change(trial),
@@ -61,6 +65,7 @@ def view_reveal(state: State, run: Run, trial: PreparedTrial, world: World) -> R
         sounding=tell_trial(state, trial, world),
         versions=_list_versions(state, run, trial),
         go_on=Button("Finish" if last else "Next", intents.GoOn(), main=True),
+        stop=Button("End here", intents.Do("end")) if lost else None,
     )
 
 
@@ -96,6 +101,16 @@ def _draw_effect(trial: PreparedTrial) -> tuple[str, Figure]:
     reduction = [point[1] for point in picture.measured]
     figure = charts.gain_reduction(times, reduction, CHART_WIDTH, CHART_HEIGHT)
     return "Gain reduction over the loop, measured", figure
+
+
+def _say_lost(run: Run) -> str:
+    """Say that the largest amount is not told, and what to look for; nobody is made to stop."""
+    last, amount = list_last_at_largest(run), run.drill.amount
+    right = sum(bool(outcome.correct) for outcome in last)
+    return (
+        f"Not told apart at the largest amount, {write_tick(amount.high)} {amount.unit}: {right} of the last "
+        f"{len(last)} right. Check cable, volume and a mono switch, or end here and try another drill."
+    )
 
 
 def _choose_teaching(run: Run) -> str:

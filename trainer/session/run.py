@@ -14,8 +14,14 @@ from trainer.exercise.forms.amounts import draw_amount
 from trainer.exercise.history import MARK_DELAY, Standing, StoredTrial
 from trainer.exercise.practice import MISSES_IN_A_ROW
 from trainer.exercise.trial import Outcome, PreparedTrial, TrialSpec
+from trainer.listening.links import link_for
+from trainer.listening.statistics import odds_one_sided
 from trainer.listening.threshold import Track
 from trainer.session.charts import EarPoint
+
+# An ear that tells three of four has 3 or fewer of 8 right in 1 of 37 tries (binomial distribution).
+LAST_AT_LARGEST, FEW_RIGHT = 8, 3
+GUESSING_ODDS = 0.05
 
 Phase = Literal["waiting", "demonstration", "question", "reveal", "finished"]
 
@@ -194,6 +200,26 @@ def _remind(run: Run) -> Run:
     if not (lost and run.reminds and seeks_threshold(run)) or run.complete:
         return run
     return replace(run, demonstrations=1, reminded=len(run.outcomes))
+
+
+def list_last_at_largest(run: Run) -> tuple[Outcome, ...]:
+    """List the last answers that count at the largest amount that can be asked, as many as tell something."""
+    largest = run.drill.amount.high * 0.99
+    return tuple(o for o in run.outcomes if o.scored and o.amount >= largest)[-LAST_AT_LARGEST:]
+
+
+def misses_largest(run: Run) -> bool:
+    """Tell whether not even the largest amount is told better than by guessing."""
+    task, last = FORMS[run.drill.form].task(run.drill), list_last_at_largest(run)
+    if not seeks_threshold(run) or task is None or len(last) < LAST_AT_LARGEST:
+        return False
+    right = sum(bool(outcome.correct) for outcome in last)
+    return right <= FEW_RIGHT and odds_one_sided(right, len(last), link_for(task).guess) > GUESSING_ODDS
+
+
+def end_early(run: Run) -> Run:
+    """End a run at what has been answered."""
+    return go_on(replace(run, planned=len(run.outcomes)))
 
 
 def seeks_threshold(run: Run) -> bool:

@@ -11,12 +11,14 @@ from trainer.exercise.forms.lesson import HEARD
 from trainer.exercise.trial import Outcome
 from trainer.listening.links import link_for
 from trainer.listening.statistics import correct_needed, odds_one_sided
+from trainer.listening.threshold import Estimate
+from trainer.session.axes import write_tick
 from trainer.session.preferences import describe_loudness_bias, describe_preferences
-from trainer.session.run import Run, seeks_threshold
+from trainer.session.run import GUESSING_ODDS, Run, misses_largest, seeks_threshold
 from trainer.session.words import word_answer, write_span
 from trainer.units import write_amount, write_number, write_probability
 
-MOST_ODDS = 0.05
+MOST_ODDS = GUESSING_ODDS
 # So many answers say something by their share.
 MANY = 15
 
@@ -32,10 +34,11 @@ def describe_result(run: Run) -> str:
         return "Nothing that counts yet."
     if estimate.edge == "low":
         return f"Your ear: under {write_amount(estimate.high)} {unit}."
-    if estimate.edge == "high" and not _is_guessing([each for each in run.outcomes if each.scored], run):
-        return "Your ear: not known yet."
+    scored = [outcome for outcome in run.outcomes if outcome.scored]
+    if _is_lost(scored, run):
+        return f"Not told apart at {write_tick(max(outcome.amount for outcome in scored))} {unit}."
     if estimate.edge == "high":
-        return f"Your ear: over {write_amount(estimate.low)} {unit}."
+        return "Your ear: not known yet."
     return f"Your ear: between {write_amount(estimate.low)} and {write_amount(estimate.high)} {unit}."
 
 
@@ -52,14 +55,16 @@ def describe_run(run: Run) -> tuple[str, ...]:
     sentences += _describe_confusions(run, scored)
     if estimate.trials == 0:
         return tuple(sentences)
-    if estimate.edge == "high" and not _is_guessing(scored, run):
-        sentences.append("That is too little to say more: the range still reaches beyond what can be asked.")
+    if _is_lost(scored, run):
+        sentences.append(
+            "Even large amounts were missed about as often as by guessing. Check cable, volume and a mono switch, hear "
+            "the labelled example again, and begin with what changes in it."
+        )
+        asked = f"this drill asks up to {write_tick(run.drill.amount.high)} {unit}"
+        sentences.append(f"The range, {_write_reach(estimate, unit)}, is no measurement: {asked}.")
         return tuple(sentences)
     if estimate.edge == "high":
-        sentences.append(
-            "Even large amounts were missed about as often as by guessing. Hear the labelled example again, check the "
-            "volume, and begin with what changes in it."
-        )
+        sentences.append("That is too little to say more: the range still reaches beyond what can be asked.")
         return tuple(sentences)
     if len(scored) >= MANY:
         sentences[0] += " The questions follow your ear, so about three in four is what to expect."
@@ -75,6 +80,20 @@ def describe_run(run: Run) -> tuple[str, ...]:
     if run.track.slips_likely():
         sentences.append("Some answers look like slips of attention. A shorter run may serve you better.")
     return tuple(sentences)
+
+
+def _is_lost(scored: Sequence[Outcome], run: Run) -> bool:
+    """Tell whether a run's answers are those of guessing, up to amounts beyond which the drill asks nothing."""
+    estimate = run.track.estimate()
+    beyond = estimate.trials > 0 and (estimate.edge == "high" or misses_largest(run))
+    return bool(scored) and beyond and _is_guessing(scored, run)
+
+
+def _write_reach(estimate: Estimate, unit: str) -> str:
+    """Write the range; where it leaves what can be asked, only its lower end."""
+    if estimate.edge == "high":
+        return f"over {write_amount(estimate.low)} {unit}"
+    return f"{write_amount(estimate.low)} to {write_amount(estimate.high)} {unit}"
 
 
 def _is_guessing(scored: Sequence[Outcome], run: Run) -> bool:

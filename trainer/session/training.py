@@ -13,8 +13,10 @@ from trainer.session.intents import Intent
 from trainer.session.run import (
     answer_trial,
     begin_run,
+    end_early,
     go_on,
     leave_demonstration,
+    misses_largest,
     open_trial,
     shows_answer,
     specify_next,
@@ -148,6 +150,9 @@ def act_on_run(state: State, intent: Intent, world: World) -> State | None:
         return replace(state, receipt_open=not state.receipt_open)
     if isinstance(intent, intents.GoOn):
         return _go_on(state, world)
+    if intent == intents.Do("end") and run.phase == "reveal" and misses_largest(run):
+        world.player.pause()
+        return replace(state, run=end_early(run), wanted=None, made=None, receipt_open=False)
     return None
 
 

@@ -147,7 +147,7 @@ class Pumping(Compressor):
 
     def describe(self, measured: dict[str, float]) -> tuple[str, ...]:
         """Say how far the gain swings, and how much of it comes back."""
-        swing = f"At the beat the gain swings by {write_number(measured['swing_at_beat_db'])} dB."
+        swing = f"At each beat the gain swings by {write_number(measured['swing_at_beat_db'])} dB on average."
         return (swing, _describe_return(measured))
 
     def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:

@@ -25,7 +25,7 @@ from trainer.measure.band_reduction import choose_step_s, measure_band_reduction
 from trainer.measure.compression import refuse_short
 from trainer.measure.contents import Band, StretchContents
 from trainer.measure.reduction import measure_on_hits
-from trainer.units import db_to_gain, write_frequency, write_number
+from trainer.units import begin_large, db_to_gain, write_frequency, write_number
 
 CORNERS = ("low_crossover_hz", "middle_crossover_hz", "high_crossover_hz")
 THRESHOLDS = ("low_threshold_dbfs", "low_mid_threshold_dbfs", "high_mid_threshold_dbfs", "high_threshold_dbfs")
@@ -188,7 +188,7 @@ def _name_band(band: Band) -> str:
 def _describe(band: Band, measured: dict[str, float]) -> str:
     where = _name_band(band)
     return (
-        f"{where[0].upper()}{where[1:]} the loudest moments are turned down by "
+        f"{begin_large(where)} the loudest moments are turned down by "
         f"{write_number(measured['reduction_in_band_db'])} dB, on average it is "
         f"{write_number(measured['reduction_in_band_mean_db'])} dB."
     )

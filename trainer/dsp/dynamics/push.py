@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -16,7 +17,7 @@ from trainer.dsp.dynamics.limiter import MOST_DRIVE_DB, RUN_UP_RELEASES, SOFTEST
 from trainer.dsp.dynamics.limiting import Timing
 from trainer.dsp.dynamics.limiting_effect import measure_limiting, tell_hits
 from trainer.dsp.move import Effect, Need, Parameter, PlainMove, Settings, complete_settings, render_round
-from trainer.dsp.processor import Chain, Processor, Rows, run_through
+from trainer.dsp.processor import Chain, Processor, Rows, TellShare, run_through, tell_nothing
 from trainer.errors import BadValue, NotReachable
 from trainer.measure.contents import StretchContents
 from trainer.measure.loudness import measure_integrated_lufs, measure_loop_lufs
@@ -75,7 +76,14 @@ class Push(PlainMove):
             raise NotReachable(f"{self.name}: amount={amount:g}, expected at most {most:.1f} LU on this excerpt")
         return complete_settings(self, {**full, "drive_db": driven.drive_db})
 
-    def solve_song(self, song: Clip, loudness_lufs: float, settings: Settings, close_lu: float = CLOSE_LU) -> Driven:
+    def solve_song(
+        self,
+        song: Clip,
+        loudness_lufs: float,
+        settings: Settings,
+        close_lu: float = CLOSE_LU,
+        tell: TellShare = tell_nothing,
+    ) -> Driven:
         """Drive a whole song to an integrated loudness; a ladder's rungs are solved so, and sections cut after it.
 
         Parameters
@@ -88,6 +96,9 @@ class Push(PlainMove):
             Ceiling, releases and clipper.
         close_lu : float
             What is near enough.
+        tell : callable
+            Is told how far it is, 0 to 1. How many passes it takes is not known before: each takes half of what is
+            left.
 
         Returns
         -------
@@ -96,7 +107,14 @@ class Push(PlainMove):
             is the most that can.
         """
         full = complete_settings(self, settings)
-        return self._drive(song, loudness_lufs, full, partial(self._render_song, song), _read_song, close_lu)
+        passes = itertools.count()
+
+        def render(driven: dict[str, float]) -> Clip:
+            left = 0.5 ** next(passes)
+            processor = self.begin(driven, song.rate_hz)
+            return run_through(processor, song, tell=lambda share: tell(1 - left + left * share / 2))
+
+        return self._drive(song, loudness_lufs, full, render, _read_song, close_lu)
 
     def begin(self, settings: Settings, rate_hz: int) -> Processor:
         """Begin in silence; the sound must hold nothing above 21 kHz."""
@@ -153,9 +171,6 @@ class Push(PlainMove):
 
     def _render_round(self, loop: Clip, full: dict[str, float]) -> Clip:
         return render_round(self, loop, full)
-
-    def _render_song(self, song: Clip, full: dict[str, float]) -> Clip:
-        return run_through(self.begin(full, song.rate_hz), song)
 
 
 def _read_loop(loop: Clip) -> float:

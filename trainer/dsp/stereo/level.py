@@ -13,7 +13,7 @@ from trainer.dsp.needs import need_loud_part
 from trainer.dsp.stereo.matrix import MatrixMove, Weights
 from trainer.dsp.stereo.sides import Sides
 from trainer.measure.contents import StretchContents
-from trainer.units import db_to_gain, write_number
+from trainer.units import db_to_gain, write_amount, write_number
 
 # Common practice, no source: a full, steady section without a fade.
 MOST_UNDER_LOUDEST_DB = 6.0
@@ -42,7 +42,7 @@ class Level(MatrixMove):
 
     def describe(self, measured: dict[str, float]) -> tuple[str, ...]:
         """Say how much."""
-        return (f"{write_number(measured['level_db'], 2, signed=True)} dB of everything, and nothing else.",)
+        return (f"{write_amount(measured['level_db'], signed=True)} dB of everything, and nothing else.",)
 
     def needs(self, contents: StretchContents, settings: Settings) -> tuple[Need, ...]:
         """Ask for a full and steady section."""

@@ -12,7 +12,7 @@ from trainer.audio.clip import Clip
 from trainer.audio.loops import extend_loop
 from trainer.measure.loudness import RUN_UP_S
 from trainer.measure.weighting import weight_k
-from trainer.units import write_number
+from trainer.units import begin_large, write_number
 
 Values = npt.NDArray[np.float64]
 SILENT = 1e-20
@@ -111,7 +111,7 @@ def describe_sides(measured: dict[str, float]) -> str:
     if "mono_loss_before_lu" in measured and "mono_loss_after_lu" in measured:
         was, became = (write_number(measured[f"mono_loss_{when}_lu"]) for when in ("before", "after"))
         parts.append(f"loss in mono from {was} to {became} LU")
-    return (", ".join(parts)[:1].upper() + ", ".join(parts)[1:] + ".") if parts else ""
+    return begin_large(", ".join(parts)) + "." if parts else ""
 
 
 def to_db(values: Values) -> float:

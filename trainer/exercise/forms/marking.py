@@ -13,6 +13,7 @@ from trainer.exercise.drill import Drill
 from trainer.exercise.forms.form import FIRST, AnswerKind, Grade, Layout, Placement, PlainForm, Turn
 from trainer.exercise.forms.naming import take_choice
 from trainer.exercise.forms.picking import take_processed
+from trainer.units import write_number
 
 # A mark counts within so long after what it belongs to, less the person's own delay: common practice, no source.
 WINDOW_S = 1.5
@@ -167,7 +168,8 @@ def _read_mark(text: str, kinds: tuple[str, ...]) -> Mark:
 def _tell_marks(judged: Marks, faults: str) -> str:
     """Say what was found, what was missed, and where everything was."""
     count = judged.hits + judged.misses
-    where = "There was nothing to find." if not count else f"It was {faults.replace(';', ',')} (s)."
+    there = ", ".join(f"{mark.kind} at {write_number(mark.at_s)} s" for mark in read_marks(faults))
+    where = f"There was: {there}." if count else "There was nothing to find."
     found = "" if not count else f" You found {judged.hits} of {count}."
     alarms = judged.false_alarms
     extra = f" {alarms} mark{'s' if alarms != 1 else ''} belonged to nothing." if alarms else ""
