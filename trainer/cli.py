@@ -12,7 +12,7 @@ import warnings
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Any
 
 from trainer import __version__
 from trainer.app.arguments import (
@@ -27,21 +27,17 @@ from trainer.app.arguments import (
     add_simulate,
     add_weigh,
 )
+from trainer.app.parsing import Parser
 from trainer.app.world import Conditions, DrillWish
 from trainer.errors import BadValue, EvenhandError
 from trainer.files.folders import choose_data_folder
 
 DONE, ANSWERED_NO, BAD_INPUT, UNEXPECTED = 0, 1, 2, 3
+# 128 and the number of the signal, as a shell tells an interrupt (POSIX: a signal ends with more than 128).
+INTERRUPTED = 130
+STOPPED = "Stopped. Everything answered is kept."
 LOG_NAME = "evenhand.log"
 LONGEST_NAME = 40
-
-
-class Parser(argparse.ArgumentParser):
-    """A parser whose complaint is one line."""
-
-    def error(self, message: str) -> NoReturn:
-        """Refuse the arguments."""
-        raise BadValue("evenhand", "arguments", " ".join(sys.argv[1:]) or "none", f"other ones: {message}; see --help")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -75,8 +71,10 @@ def _carry_out(arguments: Sequence[str] | None) -> int:
         # The reader has gone, as with `| head`: nothing is left to say, not even at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return DONE
-    except KeyboardInterrupt:
-        return DONE
+    except KeyboardInterrupt as error:
+        if not getattr(error, "said", False):
+            print(STOPPED, file=sys.stderr)
+        return INTERRUPTED
     except Exception as error:  # the last resort: a line for the person, the details for a log
         print(f"evenhand: {type(error).__name__}, details in {_log(data)}", file=sys.stderr)
         return UNEXPECTED
@@ -330,8 +328,7 @@ def _run_decide(options: argparse.Namespace) -> None:
 
     opening = Opening(mix=options.mix, project=options.project, references=tuple(options.reference))
     if options.text or options.json:
-        path = decide_in_text(_conditions(options), opening, options.json, options.silent)
-        print(json.dumps({"event": "sheet", "path": path}, ensure_ascii=False) if options.json else path)
+        decide_in_text(_conditions(options), opening, options.json, options.silent)
     else:
         open_opening(_conditions(options), opening)
 

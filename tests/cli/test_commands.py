@@ -135,7 +135,7 @@ BAD = {
     "amount not a number": (["render", "limiting", "--out", "x", "--amount", "nan"], "limiting: amount=nan, expected"),
     "trials": (["drill", "limiting", "--text", "--trials", "0"], "--trials=0, expected"),
     "seed": (["render", "limiting", "--out", "x", "--seed", "-1"], "expected"),
-    "no display": ([], "window: display=none, expected a display; without one use `evenhand drill --text`"),
+    "no display": ([], "window: display=none, expected a display; without one use evenhand drill --text"),
     "unknown trial": (["replay", "nothing", "--out", "x"], "history: trial=nothing, expected"),
 }
 

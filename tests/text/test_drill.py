@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import pytest
 
@@ -13,7 +13,7 @@ from trainer.exercise.drill import Drill
 from trainer.ports import UNCHANGED
 from trainer.session.run import begin_run
 from trainer.session.world import World
-from trainer.text.drill import Terminal, TextRun
+from trainer.text.drill import Interrupted, Terminal, TextRun
 from trainer.text.lines import read_line
 
 
@@ -95,7 +95,8 @@ def test_a_labelled_example_takes_no_answer(world: World) -> None:
 @pytest.mark.parametrize(
     ("text", "kind"),
     [("  ", "nothing"), ("2", "listen"), ("= 2 ", "answer"), ("D", "change"), ("?", "help"), ("q", "stop"),
-     ("²", "unknown"), ("-1", "unknown")],
+     ("²", "unknown"), ("-1", "unknown"), ("Difference", "change"), ("receipt", "receipt"), ("pause", "pause"),
+     ("stop", "stop"), ("help", "help"), ("tones", "tones"), ("next", "next"), ("back", "back")],
 )  # fmt: skip
 def test_lines(text: str, kind: str) -> None:
     """What a line means."""
@@ -137,3 +138,26 @@ def test_what_sounds_after_answers_is_chosen_in_words(world: World) -> None:
     assert isinstance(world.player, FakePlayer)
     assert [len(notes) for notes in world.player.notes] == [1, 2]
     assert world.store.read_setting("answer_tones", "") == "telling"
+
+
+def test_what_was_expected_names_the_aids_where_they_work(world: World) -> None:
+    """On an example they work, on a question they do not; the tones are named by their words."""
+    said = play(world, ["foo\n", "=\n", "foo\n", "tones\n"], examples=1)
+    example, question, tones = [line for line in said if line.startswith("! ")]
+    assert "mono, sides, swapped, quiet" in example and "mono" not in question
+    assert tones.endswith("expected no tone, a tone, or tones that tell")
+
+
+def test_an_interrupt_ends_as_q_does(world: World) -> None:
+    """The closing lines are said, and what was answered is kept."""
+
+    def type_lines() -> Iterator[str]:
+        yield "=2\n"
+        raise KeyboardInterrupt
+
+    out = io.StringIO()
+    run = begin_run(world.find_standing("high_shelf_8k"), 7, 3, 0)
+    with pytest.raises(Interrupted):
+        TextRun(run, world, Terminal(type_lines(), out, io.StringIO(), False)).play()
+    assert "Stopped after 1 of 3 trials; all of them are kept." in out.getvalue()
+    assert len(world.store.list_trials()) == 1

@@ -5,13 +5,18 @@ from __future__ import annotations
 import importlib
 import shutil
 import sys
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
+from pathlib import Path
 from threading import Thread
 
 from trainer.app.world import Conditions, DrillWish, build_world
 from trainer.decisions.beam import BeamJob
-from trainer.errors import EvenhandError
+from trainer.decisions.loud_sections import LEAST_COMPARED_S
+from trainer.errors import BadValue, EvenhandError
+from trainer.files.sound_blocks import open_sound
+from trainer.files.sound_reading import hash_file
 from trainer.session.day import list_others, plan_day
 from trainer.session.program import Opening
 from trainer.session.run import begin_run
@@ -22,6 +27,8 @@ from trainer.text.drill import Terminal, TextRun
 from trainer.text.pages import TextProgram
 
 WIDEST = 100
+# What a mix may be sent back for; faults, limiters and word lengths wait until first impressions are noted.
+SAID_FIRST = ("length", "peaks", "source", "sides", "mono")
 # Parts of scipy that the first answer asks for; reading them takes a second on a slow machine.
 SOON_NEEDED = ("scipy.special", "scipy.interpolate", "scipy.signal")
 
@@ -56,15 +63,16 @@ def weigh_in_text(conditions: Conditions, job: BeamJob, as_json: bool, silent: b
         return len(beam.left_out)
 
 
-def decide_in_text(conditions: Conditions, opening: Opening, as_json: bool, silent: bool) -> str:
-    """Lead a mix through the six steps on standard input and output; gives the path of its sheet.
+def decide_in_text(conditions: Conditions, opening: Opening, as_json: bool, silent: bool) -> None:
+    """Lead a mix through the six steps on standard input and output; the path of its sheet is said last.
 
     Raises
     ------
     EvenhandError
-        If the mix cannot be opened.
+        If the mix cannot be opened, or a reference is the mix itself.
     """
     terminal = open_terminal(as_json)
+    refuse_unfit(opening.mix, opening.references)
     with build_world(conditions, DrillWish(silent=silent), in_process=True) as world:
         _say_first(world, terminal, silent)
         program = Program(world, replace(opening, cautions_said=True))
@@ -72,8 +80,44 @@ def decide_in_text(conditions: Conditions, opening: Opening, as_json: bool, sile
         sheet = program.state.mix.sheet
         if sheet is None:
             raise EvenhandError(program.state.message)
-        TextProgram(program, terminal).play()
-        return world.projects.find_sheet(sheet.project)
+        _say_readiness(program, terminal)
+        try:
+            TextProgram(program, terminal).play()
+        finally:
+            path = world.projects.find_sheet(sheet.project)
+            terminal.tell({"event": "sheet", "path": path})
+            terminal.say_path(path)
+
+
+def _say_readiness(program: Program, terminal: Terminal) -> None:
+    """Say what is to be looked at in a mix before it is begun: nobody would see it on another part of the page."""
+    opened = program.state.mix.opened
+    for item in opened.intake if opened is not None else ():
+        if item.outcome != "pass" and item.topic in SAID_FIRST:
+            terminal.say(f"{item.reason} {item.next_step}".strip())
+
+
+def refuse_unfit(mix: str, references: Sequence[str]) -> None:
+    """Refuse a reference that is the mix itself, byte for byte, or too short to be compared with.
+
+    Raises
+    ------
+    BadValue
+        With the first such file.
+    """
+    place = Path(mix).expanduser()
+    files = [Path(each).expanduser() for each in references]
+    if not place.is_file() or not files:
+        return
+    own = hash_file(place)
+    for file in filter(Path.is_file, files):
+        with open_sound(str(file)) as sound:
+            length_s = sound.form.duration_s
+        if length_s < LEAST_COMPARED_S:
+            expected = f"a song of at least {LEAST_COMPARED_S:g} s to compare with"
+            raise BadValue("decide", "--reference", file.name, expected)
+        if hash_file(file) == own:
+            raise BadValue("decide", "--reference", file.name, "another song: this file is the mix itself")
 
 
 def open_opening(conditions: Conditions, opening: Opening) -> None:
@@ -109,6 +153,7 @@ def run_text(conditions: Conditions, wish: DrillWish, as_json: bool) -> None:
     with build_world(conditions, wish, in_process=True) as world:
         _say_first(world, terminal, wish.silent)
         if world.player.output.note:
+            _refuse_unheard(world, wish, as_json)
             terminal.say(world.player.output.note)
         for name, trials in _list_runs(world, wish):
             if wish.drill is None and world.plays(name) is False:
@@ -122,6 +167,19 @@ def run_text(conditions: Conditions, wish: DrillWish, as_json: bool) -> None:
                 others = ", ".join(drill.drill for drill in list_others(world, (name,)))
                 terminal.say(f"{world.drills[name].title} cannot be put on this music. Others that may: {others}.")
                 raise
+
+
+def _refuse_unheard(world: World, wish: DrillWish, as_json: bool) -> None:
+    """Refuse questions that a person at the keyboard could not hear; lines from a pipe wait for no sound.
+
+    Raises
+    ------
+    BadValue
+        With what to do.
+    """
+    if world.player.output.silent and not wish.silent and not as_json and sys.stdin.isatty():
+        expected = "one that can be opened (see `evenhand doctor`), or --silent for questions without sound"
+        raise BadValue("drill", "output", "none", expected)
 
 
 def _play(name: str, trials: int, world: World, terminal: Terminal, examples: bool) -> bool:

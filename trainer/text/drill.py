@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any, TextIO
 
 from trainer.errors import BadValue, EvenhandError
-from trainer.session.answer_tones import CHOICES, TONES, sound_answer, write_choice
+from trainer.session.answer_tones import CHOICES, say_choice, sound_answer, write_choice
 from trainer.session.monitoring import AS_IT_IS, change, list_aids, say_aids
 from trainer.session.receipt_rows import list_receipt
 from trainer.session.run import (
@@ -32,8 +32,14 @@ from trainer.session.words import (
     describe_offers,
 )
 from trainer.session.world import World
-from trainer.text.lines import AIDS, HELP, Line, read_line
+from trainer.text.lines import AIDS, HELP, TONES_EXPECTED, Line, read_line
 from trainer.units import write_amount
+
+
+class Interrupted(KeyboardInterrupt):
+    """Say that the person interrupted at the keyboard, and that the closing lines have been said."""
+
+    said = True
 
 
 @dataclass
@@ -63,6 +69,11 @@ class Terminal:
         if not self.as_json:
             lines = textwrap.fill(text, self.width) if self.width else text
             print(lines, file=self.out, flush=True)
+
+    def say_path(self, path: str) -> None:
+        """Write a path as it is, in one line, unless objects are wanted."""
+        if not self.as_json:
+            print(path, file=self.out, flush=True)
 
     def tell(self, event: dict[str, Any]) -> None:
         """Write an object, if they are wanted."""
@@ -103,21 +114,38 @@ class TextRun:
         -------
         bool
             True if the run is complete.
+
+        Raises
+        ------
+        Interrupted
+            If it was interrupted at the keyboard; what there was to say is said.
         """
+        try:
+            self._take_lines()
+        except KeyboardInterrupt:
+            self._close()
+            raise Interrupted from None
+        self._close()
+        return self.run.phase == "finished"
+
+    def _take_lines(self) -> None:
+        """Ask, and take lines as they come."""
         self._open_next()
         for text in self._terminal.lines:
             line = read_line(text)
             if line.kind == "stop":
-                break
+                return
             try:
                 self._act(line)
             except BadValue as error:
                 self._terminal.complain(error)
             if self.run.phase == "finished":
-                break
+                return
+
+    def _close(self) -> None:
+        """Leave it quiet, and say what the run tells."""
         self._world.player.pause()
         self._stop()
-        return self.run.phase == "finished"
 
     def _act(self, line: Line) -> None:
         """Do what a line says."""
@@ -142,8 +170,22 @@ class TextRun:
         elif line.kind == "help":
             for sentence in HELP:
                 self._terminal.say(sentence)
-        elif line.kind == "unknown":
-            raise BadValue("input", "line", line.text, "a version's number, =answer, d, r, p, q or ?")
+        elif line.kind == "tones":
+            raise BadValue("input", "line", line.text, TONES_EXPECTED)
+        elif line.kind == "next" and self.run.phase == "demonstration":
+            self._answer("")
+        elif line.kind != "nothing":
+            raise BadValue("input", "line", line.text, self._name_lines())
+
+    def _name_lines(self) -> str:
+        """Name what can be typed now; aids to hearing where they work."""
+        aids = f"{', '.join(AIDS)}, " if self._may_change_hearing() else ""
+        return f"a version's number, =answer, d, r, p, {aids}q or ?"
+
+    def _may_change_hearing(self) -> bool:
+        """Tell whether aids to hearing work: never while the sounds of a question are in the player."""
+        loaded = self._loaded
+        return loaded is not None and not (loaded.trial is self.run.trial and self.run.phase == "question")
 
     def _open_next(self) -> None:
         """Have the next trial made and put its question, or show a labelled example."""
@@ -241,8 +283,7 @@ class TextRun:
 
     def _change_hearing(self, word: str) -> None:
         """Switch an aid to hearing on or off; never while the sounds of a question are in the player."""
-        loaded = self._loaded
-        if loaded is None or (loaded.trial is self.run.trial and self.run.phase == "question"):
+        if not self._may_change_hearing():
             raise BadValue("input", "line", word, "an example, or d first; a question is heard as it is")
         self._how = change(self._how, next(aid for aid in AIDS if aid == word))
         self._world.player.hear(self._how)
@@ -252,7 +293,7 @@ class TextRun:
         """Choose what sounds after each answer, from now on."""
         choice = next(each for each in CHOICES if each == name)
         write_choice(self._world.store, choice)
-        self._terminal.say(f"{TONES[choice]} after each answer, from now on.")
+        self._terminal.say(say_choice(choice))
 
     def _play_change(self) -> None:
         """Play only what changed, in the trial answered last."""

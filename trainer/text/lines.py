@@ -15,30 +15,55 @@ Kind = Literal[
     "less",
     "change",
     "receipt",
+    "pause",
     "answer",
     "help",
     "stop",
     "aid",
     "tone",
+    "tones",
     "take_back",
+    "next",
+    "back",
     "unknown",
 ]
 
 AIDS: tuple[Aid, ...] = get_args(Aid)
 TAKE_BACK = "take back"
+TONES_HELP = "no tone, a tone, or tones that tell choose what sounds after each answer, here and in the window."
+TONES_EXPECTED = "no tone, a tone, or tones that tell"
 HELP = (
     "1, 2, 3 listen to a version; = answers, as in =2; d plays only what changed in the trial answered last;",
     "r shows its receipt; p pauses or goes on; q stops; ? shows this. Everything answered is kept.",
+    "The same in words: difference, receipt, pause, stop, help.",
     "mono, sides, swapped and quiet change how examples and d are heard, and back; never a question.",
-    "no tone, a tone, or tones that tell choose what sounds after each answer, here and in the window.",
+    TONES_HELP,
 )
+
+
+COMMANDS: dict[str, Kind] = {
+    "d": "change",
+    "difference": "change",
+    "r": "receipt",
+    "receipt": "receipt",
+    "p": "pause",
+    "pause": "pause",
+    "q": "stop",
+    "stop": "stop",
+    "?": "help",
+    "help": "help",
+    "+": "more",
+    "-": "less",
+    "next": "next",
+    "back": "back",
+}
 
 
 @dataclass(frozen=True)
 class Line:
     """Say what is wanted, with its text."""
 
-    kind: Kind | Literal["pause"]
+    kind: Kind
     text: str = ""
 
 
@@ -59,13 +84,6 @@ def read_line(line: str) -> Line:
     tone = next((choice for choice, name in TONES.items() if name.lower() == words), None)
     if tone is not None:
         return Line("tone", tone)
-    letters: dict[str, Line] = {
-        "d": Line("change"),
-        "r": Line("receipt"),
-        "q": Line("stop"),
-        "p": Line("pause"),
-        "+": Line("more"),
-        "-": Line("less"),
-        "?": Line("help"),
-    }
-    return letters.get(text.lower(), Line("unknown", text))
+    if words in ("tone", "tones"):
+        return Line("tones", words)
+    return Line(COMMANDS[words], words) if words in COMMANDS else Line("unknown", text)

@@ -2,41 +2,39 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any, Protocol
 
 from trainer.errors import BadValue
 from trainer.session import intents
+from trainer.session.answer_tones import CHOICES, say_choice
 from trainer.session.intents import Intent
 from trainer.session.monitoring import find_aids_on, say_aids
-from trainer.session.pages import (
-    Advance,
-    Balance,
-    Choices,
-    Entry,
-    Items,
-    PageView,
-    Part,
-    Picture,
-    Prose,
-    Share,
-    Sheet,
-    Stages,
-    Table,
-    Tally,
-    View,
-)
+from trainer.session.pages import PageView, Stages, View
 from trainer.session.view import Button, MessageView, TrialView
-from trainer.text.drill import Terminal
-from trainer.text.lines import AIDS, TAKE_BACK, Line, read_line
-from trainer.units import write_number
+from trainer.text.drill import Interrupted, Terminal
+from trainer.text.lines import AIDS, TAKE_BACK, TONES_EXPECTED, TONES_HELP, Line, read_line
+from trainer.text.page_words import (
+    list_buttons,
+    list_item_words,
+    list_ways,
+    number_offers,
+    number_version,
+    word_page,
+    word_prompt,
+)
+from trainer.units import begin_large
 
 HELP = (
-    "A number listens; = and a number takes the offer of that number, = and words fill in what is asked for, =0 goes",
-    "back; d plays only what differs, p pauses or goes on, q stops, ? says this and the page again. All is kept.",
+    "A number listens; = and a number takes the offer of that number; next takes the main way on, back or =0 goes",
+    "back. Where text is asked for, a plain line is it; put = before a text that is a number's or a command's word.",
+    "d plays only what differs, p pauses or goes on, q stops, ? says this and the page again. All is kept.",
+    "The same in words: difference, pause, stop, help.",
     "Where names are shown, mono, sides, swapped and quiet change how it is heard, and back; in a blind round",
     "take back asks the last one again, until the next is answered.",
+    TONES_HELP,
 )
+# How the button of a step that leads to the one after it begins.
+NEXT = "Next: "
 
 
 class Session(Protocol):
@@ -86,23 +84,42 @@ class TextProgram:
         self._noticed = ""
         self._page: list[str] = []
         self._offered: list[str] = []
+        self._place: tuple[object, ...] = ()
         self._offers: tuple[Button, ...] = ()
         self._ways: tuple[Button, ...] = ()
 
     def play(self) -> None:
-        """Go on until the person stops, the input ends or the session is finished."""
+        """Go on until the person stops, the input ends or the session is finished.
+
+        Raises
+        ------
+        Interrupted
+            If it was interrupted at the keyboard; what there was to say is said.
+        """
+        try:
+            self._take_lines()
+        except KeyboardInterrupt:
+            self._close()
+            raise Interrupted from None
+        self._close()
+
+    def _take_lines(self) -> None:
+        """Show, and take lines as they come."""
         self._show()
         for text in self._terminal.lines:
             line = read_line(text)
             if line.kind == "stop":
-                break
+                return
             try:
                 self._act(line)
             except BadValue as error:
                 self._terminal.complain(error)
             if self._session.finished:
-                break
+                return
             self._show()
+
+    def _close(self) -> None:
+        """Say that it is over."""
         self._terminal.tell({"event": "stop"})
         self._terminal.say("Stopped. Everything answered is kept.")
 
@@ -130,9 +147,37 @@ class TextProgram:
                 self._terminal.say(sentence)
             self._say_again()
         elif line.kind == "tone":
-            raise BadValue("input", "line", line.text, "Setup, or a drill in a terminal, where tones are chosen")
+            self._choose_tones(line.text)
+        elif line.kind == "tones":
+            raise BadValue("input", "line", line.text, TONES_EXPECTED)
+        elif line.kind == "next":
+            self._go_on()
+        elif line.kind == "back":
+            self._session.act(intents.GoBack())
+        elif line.kind == "unknown" and _takes_text(self._session.view()):
+            self._session.act(intents.GiveAnswer(line.text))
         elif line.kind != "nothing":
-            raise BadValue("input", "line", line.text or line.kind, "a number, =offer, d, p, q or ?")
+            raise BadValue("input", "line", line.text or line.kind, self._name_lines())
+
+    def _go_on(self) -> None:
+        """Take the main way on."""
+        main = self._find_main()
+        if main is None:
+            raise BadValue("input", "line", "next", "a page with a main way on; here, = and a number")
+        self._session.act(main.intent)
+
+    def _find_main(self) -> Button | None:
+        """Find the main way on, where there is one: to the next page, or else what the page accents."""
+        if isinstance(self._session.view(), TrialView):
+            return None
+        ways = (*filter(_leads_on, self._offers), *(each for each in self._offers if each.main))
+        return next(iter(ways), None)
+
+    def _name_lines(self) -> str:
+        """Name what can be typed now; aids to hearing where they work."""
+        keys = self._session.view()
+        aids = [aid for aid in AIDS if _offers_key(keys, intents.ToggleMonitoring(aid))]
+        return ", ".join(("a number", "=offer", "next", "back", "d", "p", *aids)) + ", q or ?"
 
     def _change_hearing(self, word: str) -> None:
         """Switch an aid to hearing on or off, and say what is on; not where the page has none."""
@@ -141,6 +186,12 @@ class TextProgram:
             raise BadValue("input", "line", word, "a page on which names are shown; a question is heard as it is")
         self._session.act(intent)
         self._terminal.say(say_aids(find_aids_on(self._session.view().frame.keys)))
+
+    def _choose_tones(self, name: str) -> None:
+        """Choose what sounds after each answer, from now on."""
+        choice = next(each for each in CHOICES if each == name)
+        self._session.act(intents.ChooseTones(choice))
+        self._terminal.say(say_choice(choice))
 
     def _take_back(self) -> None:
         """Take the last pick of a blind round back."""
@@ -159,20 +210,27 @@ class TextProgram:
             self._session.act(intents.GiveAnswer(text))
             self._report_answer()
             return
-        if text == "0":
-            self._session.act(intents.GoBack())
-            return
         offer = self._find_offer(text)
-        if offer is not None:
+        if text == "0" or (offer is None and text.lower() == "back"):
+            self._session.act(intents.GoBack())
+        elif offer is not None:
             self._session.act(offer.intent)
-        elif isinstance(view, PageView) and (view.entry is not None or view.words):
+        elif text.lower() == "next":
+            self._go_on()
+        elif _takes_text(view) and (not _is_number(text) or _takes_numbers(view)):
             self._session.act(intents.GiveAnswer(text))
         else:
-            raise BadValue("input", "offer", text or "nothing", f"0 to {len(self._offers)}")
+            raise BadValue("input", "offer", text or "nothing", self._name_offers())
+
+    def _name_offers(self) -> str:
+        """Name the numbers that are offered."""
+        count = len(self._offers)
+        ways = f"1 to {count}" if count > 1 else "1" if count else "no offer"
+        return f"{ways}, or 0 to go back"
 
     def _find_offer(self, text: str) -> Button | None:
         """Find an offer by its number, or by its words."""
-        if text.isascii() and text.isdigit():
+        if _is_number(text):
             return self._offers[int(text) - 1] if 1 <= int(text) <= len(self._offers) else None
         named = (*self._offers, *self._ways)
         return next((offer for offer in named if offer.label.lower() == text.lower()), None)
@@ -195,13 +253,15 @@ class TextProgram:
         if shown == self._said:
             return
         self._said = shown
+        if not isinstance(view, PageView):
+            self._page, self._offered, self._place = [], [], ()
         if isinstance(view, TrialView):
             self._ask(view)
         elif isinstance(view, PageView):
             self._read_out(view)
         elif isinstance(view, MessageView):
             self._offers = view.buttons
-            for sentence in (view.headline, *view.sentences, *_number(self._offers)):
+            for sentence in (view.headline, *view.sentences, *number_offers(self._offers)):
                 self._terminal.say(sentence)
 
     def _settle(self) -> View:
@@ -218,30 +278,50 @@ class TextProgram:
         facts = self._session.describe_question()
         if facts is not None:
             self._terminal.tell({"event": "question", **facts})
-        versions = ", ".join(_number_version(number, each.label) for number, each in enumerate(view.versions, 1))
+        versions = ", ".join(number_version(number, each.label) for number, each in enumerate(view.versions, 1))
         place = f"{view.frame.footer}. " if view.frame.footer else ""
         self._terminal.say(f"{place}{view.question} Listen with {versions}. Answers: =1 =2")
 
     def _read_out(self, view: PageView) -> None:
-        """Say a page and what it offers; on the same page again only what is new."""
-        self._offers, self._ways = tuple(_list_buttons(view)), tuple(_list_ways(view))
-        words = [view.headline, view.sentence]
-        for column in (*view.columns, view.dock):
-            for part in column:
-                words += _word(part)
-        if view.words:
-            words.append(f"= and {view.words}")
-        words, offers = [line for line in words if line], _number(self._offers)
-        self._terminal.tell({"event": "page", "lines": words, "offers": [each.label for each in self._offers]})
-        known = self._page if self._page and self._page[0] == view.headline else []
-        fresh = [line for line in words if line not in known]
-        for line in (*fresh, *(offers if offers != self._offered else ())):
+        """Say a page and what it offers; on the same page again only what is new, and what is asked for next."""
+        same = self._is_same(view)
+        self._offers, self._ways = tuple(list_buttons(view)), tuple(list_ways(view))
+        words, prompt, offers = word_page(view), word_prompt(view), number_offers(self._offers)
+        self._terminal.tell(
+            {"event": "page", "lines": [*words, *prompt], "offers": [each.label for each in self._offers]}
+        )
+        lines = self._choose_new(view, words, offers) if same else [*words, *offers, self._word_ways()]
+        for line in (*lines, *prompt):
             self._terminal.say(line)
-        self._page, self._offered = words, offers
+        self._page, self._offered, self._place = words, offers, _find_place(view)
+
+    def _is_same(self, view: PageView) -> bool:
+        """Tell whether a view is the page that was read out last: its place, and half or more of what it offered."""
+        if not self._page or self._place != _find_place(view):
+            return False
+        intents_now = [each.intent for each in list_buttons(view)]
+        return 2 * sum(each.intent in intents_now for each in self._offers) >= len(self._offers)
+
+    def _choose_new(self, view: PageView, words: list[str], offers: list[str]) -> list[str]:
+        """Choose the lines of a page that are new; an item that is said as an offer is not said twice."""
+        fresh = [line for line in offers if line not in self._offered]
+        told = {line.partition(" ")[2] for line in fresh}
+        items = list_item_words(view)
+        new = [line for line in words if line not in self._page]
+        gone = range(len(offers) + 1, len(self._offered) + 1)
+        over = [f"No longer offered: {', '.join(f'={number}' for number in gone)}"] if gone else []
+        return [*(line for line in new if line not in items or items[line].label not in told), *fresh, *over]
+
+    def _word_ways(self) -> str:
+        """Word the two ways that every page has."""
+        main = self._find_main()
+        if main is None or isinstance(main.intent, intents.GoBack):
+            return "back, or =0: back."
+        return f"next: {begin_large(main.label.removeprefix(NEXT))}. back, or =0: back."
 
     def _say_again(self) -> None:
         """Say the whole page again."""
-        self._said, self._page, self._offered = None, [], []
+        self._said, self._page, self._offered, self._place = None, [], [], ()
 
 
 def _offers_key(view: View, intent: Intent) -> bool:
@@ -258,73 +338,25 @@ def _leave_out_sound(view: View) -> object:
     return view
 
 
-def _list_buttons(view: PageView) -> Iterator[Button]:
-    """List what a page offers, in the order in which it is read; versions have their own numbers."""
-    for part in view.list_parts():
-        if isinstance(part, Choices):
-            yield from (each for each in part.buttons if not isinstance(each.intent, intents.OnlyWhatChanged))
-        elif isinstance(part, Items):
-            yield from (Button(_join(item.title, item.note), item.intent) for item in part.items)
-    if view.entry is not None:
-        yield from view.entry.offers
+def _find_place(view: PageView) -> tuple[object, ...]:
+    """Give what tells a page from others: its title, its headline and its step."""
+    steps = tuple(part.current for part in view.list_parts() if isinstance(part, Stages))
+    return view.frame.title, view.headline, steps
 
 
-def _list_ways(view: PageView) -> Iterator[Button]:
-    """List where else can be gone to, by name alone: the steps of a longer way."""
-    for part in view.list_parts():
-        if isinstance(part, Stages):
-            yield from part.steps
+def _takes_text(view: View) -> bool:
+    """Tell whether a page asks for a line of text."""
+    return isinstance(view, PageView) and (view.entry is not None or bool(view.words))
 
 
-def _number(offers: tuple[Button, ...]) -> list[str]:
-    return [f"={number} {button.label}" for number, button in enumerate(offers, 1)]
+def _takes_numbers(view: View) -> bool:
+    """Tell whether what a page asks for may be a bare number, as a tempo or a time is."""
+    return isinstance(view, PageView) and bool(view.words)
 
 
-def _word(part: Part) -> list[str]:
-    """Say one part."""
-    if isinstance(part, Prose):
-        return [part.text]
-    if isinstance(part, Sheet):
-        return [part.title, *(line for inner in part.parts for line in _word(inner)), part.caption]
-    if isinstance(part, Table):
-        return (
-            [_join(*row) for row in part.rows]
-            if not part.head
-            else [_join(*part.head), *(_join(*r) for r in part.rows)]
-        )
-    if isinstance(part, Items):
-        return [_join(item.title, item.detail, item.amount, item.note) for item in part.items]
-    if isinstance(part, Picture):
-        return [part.figure.described]
-    if isinstance(part, Tally):
-        return [f"{part.title} {part.sum}"]
-    if isinstance(part, Share):
-        counts = ", ".join(f"{n} {write_number(c, 0)}" for n, c in zip(part.names, part.counts, strict=True))
-        return [f"{part.title} {counts}" if part.title.endswith("?") else f"{part.title}: {counts}"]
-    if isinstance(part, Balance):
-        named = ", ".join(f"{number} {_bare(each.label)}" for number, each in enumerate(part.versions, 1))
-        return [f"Listen: {named}; {part.words}."]
-    if isinstance(part, Entry):
-        return [f"{part.label}: = and {part.hint}" if part.hint else part.label]
-    if isinstance(part, Advance):
-        return [part.words]
-    if isinstance(part, Stages):
-        names = ", ".join(step.label for step in part.steps)
-        return [
-            f"Step {part.current + 1} of {len(part.steps)}: {part.steps[part.current].label}",
-            f"Steps, by name: {names}",
-        ]
-    return []
+def _is_number(text: str) -> bool:
+    return text.isascii() and text.isdigit()
 
 
-def _number_version(number: int, label: str) -> str:
-    return str(number) if label == str(number) else f"{number} ({label})"
-
-
-def _bare(label: str) -> str:
-    """Leave a label's own number out."""
-    return label.split(", ", 1)[-1]
-
-
-def _join(*words: str) -> str:
-    return "; ".join(word for word in words if word)
+def _leads_on(button: Button) -> bool:
+    return button.label.startswith(NEXT)
