@@ -12,6 +12,17 @@ def db_to_gain(level_db: float) -> float:
     return float(10.0 ** (level_db / 20.0))
 
 
+def begin_large(words: str) -> str:
+    """Begin words with a capital letter; the rest stays as it is."""
+    return words[:1].upper() + words[1:]
+
+
+def begin_small(words: str) -> str:
+    """Begin words with a small letter, unless the first of them is ``I`` or stands in capitals: ``LUFS``."""
+    first = words.split(" ", 1)[0]
+    return words if first == "I" or (len(first) > 1 and first.isupper()) else words[:1].lower() + words[1:]
+
+
 def write_number(value: float, digits: int = 1, signed: bool = False) -> str:
     """Write a number for a person: fixed decimals, a real minus sign, no negative zero."""
     if not math.isfinite(value):

@@ -8,7 +8,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from trainer.audio.fades import CURVES
-from trainer.decisions.rounds import PICKS_APART, Round
+from trainer.decisions.rounds import LEADERS, PICKS_APART, Round
 from trainer.decisions.sheet import (
     CHAIN,
     DECISIONS,
@@ -127,9 +127,10 @@ NUMBERS = st.dictionaries(NAMES, _floats(-1e9, 1e9), max_size=4)
 
 @st.composite
 def draw_round(draw: st.DrawFn) -> Round:
-    """Draw a round, complete or not."""
+    """Draw a round, complete or not, with picks that were taken back."""
     count = draw(st.integers(2, 8))
-    kind = draw(st.sampled_from(("prefer", "apart", "all", "sighted")))
+    kinds = ("prefer", "apart", "all", "sighted", *(("leaders",) if count >= LEADERS else ()))
+    kind = draw(st.sampled_from(kinds))
     held = Round(
         draw(_text(1)),
         draw(st.datetimes(timezones=st.timezones())).isoformat(),
@@ -141,9 +142,12 @@ def draw_round(draw: st.DrawFn) -> Round:
         tuple(draw(st.permutations(range(count)))[:2]),  # type: ignore[arg-type]
         tuple(draw(st.tuples(_floats(0, 9999), _floats(0, 9999))) for _ in range(draw(st.integers(1, 2)))),
         draw(st.integers(0, 2**31)),
+        among=tuple(draw(st.permutations(range(count)))[:LEADERS]) if kind == "leaders" else (),
     )
     given = draw(st.lists(st.sampled_from("12"), max_size=min(len(held.asked), PICKS_APART)))
-    return replace(held, answers=tuple(given))
+    places = st.tuples(st.integers(0, max(0, len(held.asked) - 1)), st.sampled_from("12"))
+    taken = draw(st.lists(places, max_size=3)) if held.asked else []
+    return replace(held, answers=tuple(given), taken_back=tuple(taken))
 
 
 @st.composite

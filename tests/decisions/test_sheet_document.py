@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 
-from tests.decisions.sheets import draw_sheet, make_candidate, make_sheet
+from tests.decisions.sheets import draw_sheet, make_candidate, make_round, make_sheet
 from trainer.decisions.sheet import Sheet
 from trainer.decisions.sheet_definitions import DEFINITIONS
 from trainer.decisions.sheet_document import list_sheet, read_sheet
@@ -33,6 +33,23 @@ def test_people_count_from_one() -> None:
     assert document["format"] == 1 and document["loudness"]["chosen"] == 2
     held = document["candidates"][0]["rounds"][0]
     assert held["pair"] == [1, 2] and set(held["answers"]) == {1, 2}
+
+    assert "taken_back" not in held and "among" not in held
+
+
+def test_what_was_taken_back_stands_on_the_sheet() -> None:
+    """By construction: to the third question the answer was 1 first; a sheet without the key reads as before."""
+    shelf = make_candidate(rounds=(make_round(taken_back=((2, "1"),)),))
+    document: Document = list_sheet(make_sheet(candidates=(shelf,)))
+    held = document["candidates"][0]["rounds"][0]
+    assert held["taken_back"] == [[3, 1]]
+    assert read_sheet(copy.deepcopy(document), "s.yaml").candidates[0].rounds[0].taken_back == ((2, "1"),)
+    del held["taken_back"]
+    assert read_sheet(document, "s.yaml").candidates[0].rounds[0] == make_round()
+    for wrong in ([[0, 1]], [[3, 3]], [3], [[13, 1]], [[3, True]]):
+        held["taken_back"] = wrong
+        with pytest.raises(BadValues, match=r"taken.back"):
+            read_sheet(copy.deepcopy(document), "s.yaml")
 
 
 def test_definitions_are_those_of_the_moves_weighed() -> None:
@@ -91,6 +108,10 @@ BROKEN: dict[str, tuple[Change, str]] = {
     "a limiter without ceiling": (lambda d: d["loudness"]["settings"].pop("ceiling_dbtp"), "ceiling_dbtp=missing"),
     "an end before the start": (_set("findings", 0, "end_s", 1.0), "finding 1: end_s=1.0, expected start_s, 12.5"),
     "fades that do not fit": (_set("fades", "fade_out_s", 500.0), "fades: fade_out_s=500.0"),
+    "fades longer than the mix": (
+        lambda sheet: sheet["fades"].update(end_s=None, fade_out_s=4000.0),
+        "fade_out_s=4000.0, expected both fades within",
+    ),
     "an end behind the mix": (_set("fades", "end_s", 300.0), "fades: end_s=300.0, expected 191.25 at most"),
     "a curve": (_set("fades", "curve", "steep"), "curve=steep"),
     "too many answers": (_set("whole", 0, "answers", [1] * 13), "answers=1 1 1"),

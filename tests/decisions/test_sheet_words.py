@@ -45,6 +45,14 @@ def test_what_was_not_finished_or_not_asked_is_said_so() -> None:
     assert explain_rounds(()) == ()
 
 
+def test_picks_that_were_taken_back_are_counted() -> None:
+    """By construction: none is no line; one, and two, are in words; of 16 times X they are answers."""
+    taken = ((1, "1"), (4, "2"))
+    assert not any("taken back" in line for line in explain_rounds((make_round(),)))
+    assert "One pick was taken back." in explain_rounds((make_round(taken_back=taken[:1]),))
+    assert "Two answers were taken back." in explain_rounds((make_round("apart", 13, taken_back=taken),))
+
+
 def test_the_favourite_is_named_whichever_it_is() -> None:
     """By construction: the song without the move wins 10 of 12: it is not the move that is confirmed."""
     lines = " ".join(explain_rounds((make_round(picked=2),), "The song with it"))
@@ -70,9 +78,9 @@ def test_every_move_of_a_chain_has_an_aim() -> None:
 def test_the_last_stages_are_in_their_order() -> None:
     """Rate conversion, then limiter, then peak check, dither last: common practice, no source."""
     stages = list_last_stages(make_sheet())
-    assert [name for name, _, _ in stages] == ["Rate conversion", "Limiter", "Peak check", "Fades", "Dither"]
+    assert [name for name, _, _ in stages] == ["Rate conversion", "Limiter", "Fades", "Peak check", "Dither"]
     assert "−12.0 LUFS" in stages[1][2] and "2.2 dB of reduction" in stages[1][2]
-    assert stages[2][1] == "at most −1.0 dBTP" and stages[4][1] == "triangular, to 16 bits"
+    assert stages[3][1] == "at most −1.0 dBTP" and stages[4][1] == "triangular, to 16 bits"
     bare = list_last_stages(make_sheet(loudness=Loudness(), delivery=Delivery(0, 32)))
     assert bare[0][1] == "the mix's own, 48000 Hz" and bare[1][1] == "none" and "floating" in bare[4][1]
 

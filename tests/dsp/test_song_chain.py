@@ -33,6 +33,15 @@ def test_a_chain_keeps_length_place_and_ceiling() -> None:
     assert ebur128_dbtp(made.samples, RATE_HZ) <= -1.0
 
 
+def test_how_much_is_done_is_told_block_by_block() -> None:
+    """By construction: 30 s are 22 blocks of 65536 frames; what is told rises to 1."""
+    told: list[float] = []
+    song = Clip(np.zeros((30 * RATE_HZ, 2), dtype=np.float32), RATE_HZ)
+    render_song(song, STEPS[:1], tell=told.append)
+    assert len(told) == -(-30 * RATE_HZ // 65536) and told[-1] == 1.0
+    assert told == sorted(told)
+
+
 def test_filters_one_after_the_other_are_their_product() -> None:
     """Against scipy's own Butterworth filter: two of our high-passes in a chain are it twice."""
     song = Clip(noise(20000, 0.1, 4).astype(np.float32), RATE_HZ)

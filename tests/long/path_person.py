@@ -17,9 +17,14 @@ MARK_S, MARK = 7.4, "click"
 PREFERS, TELLS = 0.85, 0.97
 # What both ears of this person like best: the second of the versions, with the move, or the second rung.
 LIKED = 1
-MOST_MOVES, MOST_ROUNDS = 2, 3
-ASKS = ("12 picks, blind", "16 times X, blind", "12 picks more")
-RUNG_ASKS = ("Every two, blind", "12 picks between", "16 times X between", "12 picks more")
+MOST_MOVES, MOST_ROUNDS, MOST_FINDINGS = 2, 3, 4
+ASKS = ("Up to 12 picks, blind", "Up to 16 times X, blind", "Up to 12 picks more")
+RUNG_ASKS = (
+    "Every two, blind",
+    "Up to 12 picks between",
+    "Up to 16 times X between",
+    "Up to 12 picks more",
+)
 RUNG = re.compile(r"−\d+\.\d LUFS")
 UNHEARD = ("; not yet weighed", "; does no harm")
 UNDECIDED = "; open"
@@ -143,15 +148,15 @@ class Person:
         yield Take("Begin the pass")
         yield Mark(MARK_S, MARK)
         yield EndPass()
-        while findings := [offer for offer in face.read().offers if offer.endswith(UNDECIDED)]:
-            yield Take(findings[0])
+        for finding in [offer for offer in face.read().offers if offer.endswith(UNDECIDED)][:MOST_FINDINGS]:
+            yield Take(finding)
             yield Take("It stays")
         yield Take("Take both as proposed")
         yield Take("Next: balance")
         yield Write(self.reference)
         yield Take("Compare")
         yield from self._weigh_moves(face)
-        yield Take("Check the very bottom")
+        yield Take("Check for rumble")
         yield from self._weigh_moves(face, HIGH_PASS)
         yield Take("Next: sweetening")
         yield Take("Find candidates on this song")
@@ -184,19 +189,21 @@ class Person:
     def _choose_rung(self, face: Face) -> Iterator[Act]:
         """Have four loudnesses made, hear them blind, and choose the second where none is chosen by that."""
         yield Take(find_offer(face, ("Four around",)))
-        if NO_PAIRS in face.read().offers:
-            self.odd.append("one loudness only around the aim, and yet it is offered to be compared")
+        if not any(offer.startswith(RUNG_ASKS) and offer != NO_PAIRS for offer in face.read().offers):
+            self.odd.append("the song is too loud for two loudnesses around the aim")
             yield Take(find_offer(face, ("−14 to",)))
         for _ in range(MOST_ROUNDS + 1):
             ask = next((offer for offer in face.read().offers if offer.startswith(RUNG_ASKS)), None)
-            if ask is None:
+            if ask is None or ask == NO_PAIRS:
                 break
             yield Take(ask)
             yield from self._answer_round(face)
         rungs = [offer for offer in face.read().offers if RUNG.fullmatch(offer)]
-        if len(rungs) < 2:
-            raise WayLost(f"rungs offered: {', '.join(rungs) or 'none'}")
-        yield Take(rungs[LIKED])
+        rungs = rungs or [offer for offer in face.read().offers if offer.endswith("without listening")]
+        if rungs:
+            yield Take(rungs[min(LIKED, len(rungs) - 1)])
+        else:
+            self.odd.append("the song is as loud as the loudest that is offered")
 
     def _hear_whole(self, face: Face) -> Iterator[Act]:
         """Hear everything against the untouched mix."""

@@ -5,8 +5,10 @@ last, which is asked where a move was kept. One hears nothing; one hears every d
 prefers by lot; one prefers each move with 0.85. Demanded: who hears nothing, or prefers by lot, keeps a move in at
 most 5, and 8, of 100 cases; a true preference is told to be kept in 90 of 100 within two rounds; and blind listening
 takes less than 35 minutes a song at 12 s an answer, in the mean of every listener. Beside the simulation stand closed
-forms by scipy's binomial distribution. Then the songs are heard once more as the program proposes it: a round that
-would bring a day's blind listening to the song over 35 minutes waits for another day, where its move begins anew.
+forms by scipy's binomial distribution. Then the songs are heard once more by one who keeps to the 35 minutes of a day.
+On a move the program proposes that by itself: it is begun only where all its rounds, 12 and 16 and 12, still fit, and
+a round that does not fit waits for another day, where its move begins anew. At the loudnesses and the whole the
+program only says how much of the day is used; here the listener then waits all the same.
 """
 
 from __future__ import annotations
@@ -23,6 +25,7 @@ from trainer.decisions.listening_budget import MOST_MINUTES, estimate_minutes, f
 from trainer.decisions.round_verdicts import Next, choose_pair, find_next
 from trainer.decisions.rounds import Asked, Kind, Round, count_asked
 from trainer.session.mixes.candidates import KINDS, MOST_A_SITTING
+from trainer.session.mixes.listening_budget import count_move
 
 SONGS = 400
 SEED = 31
@@ -58,7 +61,7 @@ LISTENERS = {
 
 @dataclass
 class SongOnDays:
-    """Hear one song, on one day, or on as many as the program proposes; the picks of each are counted."""
+    """Hear one song, on one day, or on as many as its minutes ask for; the picks of each are counted."""
 
     listener: Listener
     rng: np.random.Generator
@@ -70,7 +73,9 @@ class SongOnDays:
         held: list[Round] = []
         while (following := find_next(today := self._list_today(held), versions)) in ASKED:
             kind = ASKED[following]
-            if not self.one_day and not fits_in(self.picks[-1], count_asked(kind, len(versions))):
+            begins = versions == MOVE and not today
+            asked = count_move() if begins else count_asked(kind, len(versions))
+            if not self.one_day and not fits_in(self.picks[-1], asked):
                 self.picks.append(0)
                 continue
             begun = begin_round(kind, versions, choose_pair(today, versions) or (0, 1), self.rng)
@@ -108,8 +113,7 @@ def expect_minutes(prefers: float, tells: float) -> float:
 
 def count_most() -> int:
     """Count the most answers a song can take: each of its six comparisons undecided, told, and asked again."""
-    two = 2 * count_asked("prefer", 2) + count_asked("apart", 2)
-    return (MOST_A_SITTING + 2) * two + count_asked("all", len(RUNGS))
+    return (MOST_A_SITTING + 2) * count_move() + count_asked("all", len(RUNGS))
 
 
 def hear_songs(listener: Listener, rng: np.random.Generator, one_day: bool) -> tuple[Counter[str], list[list[int]]]:
@@ -143,7 +147,7 @@ def check_listener(name: str, rng: np.random.Generator) -> bool:
             kept &= abs(float(minutes.mean()) - expected_min) <= 4 * float(minutes.std()) / np.sqrt(SONGS)
         told = ", ".join(f"{verdict} {100 * count / total:.1f} %" for verdict, count in counts.most_common())
         spread = f"median {np.median(minutes):.0f}, 95 of 100 under {np.percentile(minutes, 95):.0f}"
-        print(f"  {name}, {'on one day' if one_day else 'as the days are proposed'}: {told}")
+        print(f"  {name}, {'on one day' if one_day else 'keeping to the minutes of a day'}: {told}")
         print(f"    blind listening a song: mean {minutes.mean():.1f} min, {spread}, most {minutes.max():.0f}")
         if not one_day:
             kept &= _tell_days(picks)

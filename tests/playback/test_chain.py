@@ -57,7 +57,7 @@ def test_with_no_output_at_all_the_clock_runs_and_says_so(tmp_path: Path, librar
     text = note["output"]["note"]
     assert text.startswith("No sound output was found (PortAudio: ")
     assert "SDL: " in text
-    assert text.endswith("Plug in an output and restart, or run `evenhand doctor`.")
+    assert text.endswith("Plug in an output and restart, or run evenhand doctor in a terminal.")
     assert "\n" not in text
     assert note["head"]["frame"] > 1000
     assert all(fact["fault"] for fact in report["facts"][:2])

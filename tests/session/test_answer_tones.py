@@ -8,6 +8,7 @@ import pytest
 
 from tests.fakes import FakePlayer, FakeWorker, FakeWorkshop, MemoryStore, make_world
 from tests.session.test_weigh import make_beam, open_beam
+from tests.text.typing import lead
 from trainer.exercise.drill import Drill
 from trainer.exercise.trial import PreparedTrial
 from trainer.session import intents
@@ -145,3 +146,11 @@ def test_telling_needs_something_to_tell() -> None:
     """Neither right nor wrong gives the one tone, however it was chosen."""
     assert choose_tones("telling", None) == choose_tones("one", True) == choose_tones("one", False) == TAKEN_HZ
     assert not choose_tones("none", True)
+
+
+def test_a_word_chooses_it_while_weighing_in_a_terminal(drills: dict[str, Drill]) -> None:
+    """The same words as in a drill: kept at once, and heard after the next pick."""
+    world = make_world_with(drills, "none")
+    said = lead(open_beam(world), ["a tone", "[Begin: up to 12 picks]", "=1", "no tone", "=1"])
+    assert "A tone after each answer, from now on." in said
+    assert get_player(world).notes == [TAKEN_HZ] and read_choice(world.store) == "none"

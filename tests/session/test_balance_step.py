@@ -14,9 +14,10 @@ from trainer.decisions.balance_parts import EVERYTHING, PARTS
 from trainer.decisions.mix_jobs import BandMarks, SongsCompared, VersionsHeard
 from trainer.exercise.drill import Drill
 from trainer.session import intents
+from trainer.session.enter import find_main
 from trainer.session.figure import Area, Label
-from trainer.session.mixes.band_figure import WIDTH, WORDS, draw_bands, find_heard
-from trainer.session.pages import PageView, Picture, Sheet
+from trainer.session.mixes.band_figure import WIDTH, WORDS, draw_bands, find_heard, word_legend
+from trainer.session.pages import PageView, Picture, Prose, Sheet
 from trainer.session.screens import Program
 from trainer.session.world import World
 from trainer.ui.theme import BODY
@@ -59,6 +60,13 @@ def list_marked(program: Program) -> list[str]:
     labels = [shape.text for shape in figure.shapes if isinstance(shape, Label) and shape.weight == "bold"]
     assert len(labels) == sum(isinstance(shape, Area) for shape in figure.shapes)
     return labels
+
+
+def name_main(program: Program) -> str:
+    """Name the accented button."""
+    main = find_main(program.view())
+    assert main is not None
+    return main.label
 
 
 @pytest.fixture
@@ -109,6 +117,59 @@ def test_why_there_are_fewer_moves_is_said(world: World) -> None:
     assert "Two moves there would partly cancel." in read(program)
     program.act(intents.Do("remove", NAMES[0]))
     assert "Moves, one at most" in read(program), "two references are a taste"
+
+
+def test_the_main_button_adds_the_song_that_stands_in_the_line(world: World) -> None:
+    """A path in the line is what is to be added; Enter does the same, and the way on waits."""
+    program = open_mix(world)
+    program.act(intents.Do("step", "balance"))
+    assert name_main(program) == "Next: sweetening"
+    program.act(intents.TypeText(NAMES[0]))
+    assert name_main(program) == "Add this song"
+    program.act(intents.GoOn())
+    assert name_main(program) == "Compare" and "one.wav" in read(program) and program.state.typed == ""
+
+
+def test_the_wave_is_that_of_the_song_that_sounds(world: World) -> None:
+    """By construction: song 2 is silent but for its last frame, so its outline is 0 up to the last column, 1."""
+    heard = make_heard()
+    heard.sounds[0][2, -1] = 0.5
+    program = go_beside(world, heard)
+    program.act(intents.Do("beside"))
+    program.tick()
+    program.act(intents.Listen(3))
+    view = program.view()
+    assert isinstance(view, PageView) and view.waveform is not None
+    assert view.waveform.caption == "song 2" and view.waveform.start_text == "0:00"
+    assert view.waveform.peaks[-1] == 1.0 and not any(view.waveform.peaks[:-1])
+    program.act(intents.Listen(1))
+    view = program.view()
+    assert isinstance(view, PageView) and view.waveform is not None and view.waveform.caption == "your mix"
+
+
+def test_what_is_said_of_a_band_takes_two_lines_whichever_it_is(world: World) -> None:
+    """Nothing below moves: as many lines for everything, for a band, and for the sides."""
+    program = go_beside(world, make_heard())
+    program.act(intents.Do("beside"))
+    program.tick()
+    counts = set()
+    for intent in (intents.Do("part", "low_mids"), intents.ToggleMonitoring("sides"), intents.Do("part", EVERYTHING)):
+        program.act(intent)
+        view = program.view()
+        assert isinstance(view, PageView)
+        counts.add(sum(isinstance(part, Prose) for part in view.list_parts()))
+    assert len(counts) == 1
+
+
+def test_the_scale_stands_over_the_rows_and_one_reference_is_no_middle() -> None:
+    """Seen before the rows are scrolled; of one song there is no middle."""
+    labels = [shape for shape in draw_bands(ROWS).shapes if isinstance(shape, Label)]
+    names = [each.at[1] for each in labels if each.text in {row.name for row in ROWS}]
+    assert all(each.at[1] < min(names) for each in labels if each.text not in {row.name for row in ROWS})
+    assert "middle of the references" in word_legend(ROWS)
+    single = tuple(replace(row, references_db=(0.0,)) for row in ROWS)
+    assert "middle" not in word_legend(single) + draw_bands(single).described
+    assert "reference" in [shape.text for shape in draw_bands(single).shapes if isinstance(shape, Label)]
 
 
 def test_the_words_of_the_picture_are_no_smaller_than_muted_text() -> None:

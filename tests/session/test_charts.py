@@ -124,6 +124,24 @@ def test_ear_over_trials_shows_each_answer(width: float, height: float, count: i
     assert any(isinstance(s, Label) and s.text == "usual" for s in figure.shapes)
 
 
+@pytest.mark.parametrize("usual", [0.5, 1.0, 2.5, 3.0])
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_the_axis_ends_near_what_can_be_asked(width: float, height: float, usual: float) -> None:
+    """Guessing pushes estimate and interval far up; the drill asks 3 dB at most, so no word of the axis names more."""
+    points = [EarPoint(3.0, False, 3.0 * 1.1**n, 1.0, 3.0 * 1.2**n) for n in range(20)]
+    figure = ear_over_trials(points, "dB", usual, 30, width, height, 3.0)
+    assert_words_are_apart(figure)
+    named = [float(s.text[:-3]) for s in figure.shapes if isinstance(s, Label) and s.text.endswith(" dB")]
+    assert max(named) <= 3.0 and named.count(usual) == 1
+    for shape in figure.shapes:
+        if isinstance(shape, (Area, Path)):
+            assert min(y for _, y in shape.points) >= 9 - 1e-9
+    curve = [s for s in figure.shapes if isinstance(s, Path) and s.colour == "blue" and len(s.points) > 1]
+    assert curve and all(y > 9 for path in curve for _, y in path.points)
+    # Amounts that were asked lie below the top edge, apart from what is cut off there.
+    assert all(mark.at[1] > 12 for mark in marks(figure, "cross"))
+
+
 def test_ear_over_trials_takes_amounts_below_nought() -> None:
     """An amount such as −42 dB below the song is drawn on an even axis."""
     points = [EarPoint(-30.0, True, -35.0, -40.0, -30.0)]

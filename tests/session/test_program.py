@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from scipy.stats import binom
 
-from tests.fakes import FakeClock, FakePlayer, FakeWorkshop, MemoryStore, make_world
+from tests.fakes import FakeClock, FakePlayer, FakeWorkshop, MemoryStore, make_trial, make_world
+from trainer.dsp.moves import MOVES
 from trainer.exercise.drill import Drill
 from trainer.ports import Output
 from trainer.session import intents
 from trainer.session.program import Opening
+from trainer.session.run import FEW_RIGHT, LAST_AT_LARGEST
 from trainer.session.screens import Program
 from trainer.session.view import DemonstrationView, EndView, MessageView, RevealView, TodayView, TrialView
 from trainer.session.world import World
@@ -186,18 +189,14 @@ def test_guessing_is_no_finding(world: World) -> None:
     """Answers at chance end at the edge of what can be tested, and the words say that and what to do."""
     program = begin(world)
     for number in range(30):
-        program.act(intents.GiveAnswer("1" if number % 3 else "2"))
-        program.tick()
-        program.act(intents.GoOn())
-        program.tick()
-        if isinstance(program.view(), DemonstrationView):
-            # Three misses in a row bring it back.
-            program.act(intents.GoOn())
-            program.tick()
+        answer(program, right=number % 3 == 0)
+        go_on(program)
     shown = program.view()
     assert isinstance(shown, EndView)
-    assert "Your ear: over " in shown.headline and "labelled example again" in " ".join(shown.sentences)
-    assert "three in four" not in " ".join(shown.sentences)
+    said = " ".join(shown.sentences)
+    largest = f"{world.drills['high_shelf_8k'].amount.high:g} dB"
+    assert shown.headline == f"Not told apart at {largest}." and "labelled example again" in said
+    assert "no measurement" in said and f"asks up to {largest}" in said and "three in four" not in said
     standing = world.find_standing("high_shelf_8k")
     assert not standing.track.estimate().settled
     program.act(intents.GoOn())
@@ -205,6 +204,61 @@ def test_guessing_is_no_finding(world: World) -> None:
     assert isinstance(today, TodayView)
     line = next(item for item in today.items if item.title == world.drills["high_shelf_8k"].title)
     assert line.amount.startswith("over ") and line.note == "practised today"
+
+
+def answer(program: Program, right: bool) -> RevealView:
+    """Answer a question, whose right answer is 2, and give the reveal."""
+    program.act(intents.GiveAnswer("2" if right else "1"))
+    program.tick()
+    shown = program.view()
+    assert isinstance(shown, RevealView)
+    return shown
+
+
+def go_on(program: Program) -> None:
+    """Go on to the next question; three misses in a row bring a labelled example back, which is passed over."""
+    program.act(intents.GoOn())
+    program.tick()
+    if isinstance(program.view(), DemonstrationView):
+        program.act(intents.GoOn())
+        program.tick()
+
+
+def test_guessing_at_the_largest_amount_may_be_stopped_and_may_go_on(world: World) -> None:
+    """After eight answers there, by a button and by E; before that, and to a better ear, it is not offered."""
+    program, high = begin(world), world.drills["high_shelf_8k"].amount.high
+    at_largest = 0
+    for _ in range(29):
+        run = program.state.run
+        assert run is not None and run.trial is not None
+        at_largest += run.trial.spec.amount > 0.99 * high
+        shown = answer(program, right=False)
+        assert (shown.stop is not None) == (at_largest >= 8)
+        if shown.stop:
+            break
+        assert "Not told apart" not in shown.teaching
+        program.act(intents.Do("end"))
+        assert isinstance(program.view(), RevealView)
+        go_on(program)
+    assert shown.stop is not None and f"largest amount, {high:g} dB: 0 of the last 8 right" in shown.teaching
+    assert ("e", shown.stop.intent) in [pair for key in shown.frame.keys for pair in key.bindings]
+    go_on(program)
+    assert isinstance(program.view(), TrialView)
+    assert answer(program, right=True).stop is not None
+    done = len(world.store.list_trials())
+    program.act(intents.Do("end"))
+    shown_last = program.view()
+    assert isinstance(shown_last, EndView) and shown_last.headline == f"Not told apart at {high:g} dB."
+    assert len(shown_last.marks) == done and not world.player.position().playing
+    program.tick()
+    program.act(intents.GoOn())
+    assert isinstance(program.view(), TodayView)
+
+
+def test_an_ear_that_tells_the_largest_amount_is_hardly_offered_to_stop() -> None:
+    """Binomial distribution by scipy: 1 in 20 at most of those who tell three of four, most who guess at 1/3."""
+    assert binom.cdf(FEW_RIGHT, LAST_AT_LARGEST, 0.75) < 0.05
+    assert binom.cdf(FEW_RIGHT, LAST_AT_LARGEST, 1 / 3) > 0.5
 
 
 def test_a_silent_run_touches_no_threshold(drills: dict[str, Drill]) -> None:
@@ -315,3 +369,21 @@ def test_the_questions_follow_the_ear(world: World) -> None:
     right, wrong = amounts("2"), amounts("1")
     assert right[-1] < right[0] < wrong[-1]
     assert all(0.25 <= amount <= 12 for amount in right + wrong)
+
+
+def test_an_amount_has_one_form_in_the_sentence_and_on_the_button(drills: dict[str, Drill]) -> None:
+    """What the move says of 2 dB is what the version's button says of 2 dB."""
+    said = MOVES["level"].describe({"level_db": 2.0})[0].split(" of ")[0]
+    program = Program(
+        make_world(drills | {"level": replace(drills["limiting"], drill="level", move="level", signed=True)})
+    )
+    program.act(intents.StartDrill("level"))
+    for _ in range(2):
+        program.tick()
+        program.act(intents.GoOn())
+    program.tick()
+    run = program.state.run
+    assert run is not None and run.trial is not None
+    spec = replace(run.trial.spec, amount=2.0)
+    program.state = replace(program.state, run=replace(run, trial=make_trial(spec, 2)))
+    assert said in answer(program, right=True).versions[1].label

@@ -179,7 +179,7 @@ def test_theme_and_text_are_kept(world: World) -> None:
     assert show(program).frame.theme == "night" == world.store.read_setting("theme", "")
     for _ in range(30):
         program.act(intents.ChangeTextSize(1))
-    assert "Text at 250 %; 80 to 250 %." in read(program)
+    assert "Text at 250 %\n80 to 250 %." in read(program)
     for _ in range(30):
         program.act(intents.ChangeTextSize(-1))
     assert show(program).frame.text_percent == 80 and world.store.read_setting("text_percent", "") == "80"

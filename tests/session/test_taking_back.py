@@ -178,7 +178,7 @@ def test_a_record_that_cannot_be_is_refused(taken: tuple[tuple[int, str], ...], 
 
 def test_the_same_word_in_a_terminal(world: World) -> None:
     """`take back` asks again; where it has no place it is one line that says where."""
-    said = lead(open_beam(world), ["[Begin: 12 picks]", "=1", "=2", "take back", "=2", "=1"])
+    said = lead(open_beam(world), ["[Begin: up to 12 picks]", "=1", "=2", "take back", "=2", "=1"])
     assert said.count("2 of 12.") == 2 and said.count("Kept.") == 4
     assert isinstance(world.notebook, MemoryNotebook)
     (held,) = world.notebook.list_rounds()

@@ -54,8 +54,8 @@ def test_a_file_is_chosen_without_typing(world: World, music: Path) -> None:
     """From the folder for music; folders first, numbers as they count, no other files; a click more opens it."""
     program = Program(world)
     program.act(intents.GoTo("weigh"))
-    assert [offer.label for offer in find_entry(program).offers] == ["Look in Music", "Look in home"]
-    inside = ["Up to home", "bounces/", "Old/", "mix 2.wav", "mix 10.wav"]
+    assert [offer.label for offer in find_entry(program).offers] == ["Look in Music", "Look in the home folder"]
+    inside = ["Up to the home folder", "bounces/", "Old/", "mix 2.wav", "mix 10.wav"]
     assert choose(program, "Look in Music") == inside
     assert choose(program, "bounces/") == ["Up to Music", "crane.flac"]
     assert choose(program, "Up to Music") == inside
@@ -104,7 +104,10 @@ def test_the_terminal_says_the_same_list(world: World) -> None:
     program = Program(world)
     program.act(intents.GoTo("weigh"))
     said = lead(program, ["[Look in Music]", "[bounces/]", "[crane.flac]"])
-    assert all(f" {label}\n" in said for label in ("Look in home", "Up to home", "mix 10.wav", "crane.flac"))
+    assert all(
+        f" {label}\n" in said
+        for label in ("Look in the home folder", "Up to the home folder", "mix 10.wav", "crane.flac")
+    )
     assert program.state.typed.endswith("crane.flac")
 
 

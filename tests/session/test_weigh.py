@@ -198,7 +198,7 @@ def test_who_cannot_tell_them_apart_is_asked_no_more_today(world: World) -> None
     clock = world.clock
     assert isinstance(clock, FakeClock)
     clock.pass_time(86_400)
-    assert "Begin: 12 picks" in read(program)
+    assert "Begin: up to 12 picks" in read(program)
 
 
 def test_a_round_that_was_left_is_gone_on_with(world: World) -> None:

@@ -22,7 +22,7 @@ HOW = Monitoring("sides", quiet=True)
 def heard(view: RevealView | DemonstrationView) -> RevealView | DemonstrationView:
     """Give a view with its aids, two of them on."""
     frame = replace(view.frame, keys=(*view.frame.keys, *list_aid_keys(HOW)))
-    return replace(view, frame=frame, sounding=replace(view.sounding, heard=describe_aids(HOW)))
+    return replace(view, frame=frame, sounding=replace(view.sounding, heard=describe_aids(HOW), aids=True))
 
 
 def list_aims(pen: Pen) -> set[object]:
@@ -42,12 +42,13 @@ def test_each_can_be_pressed_and_clicked(view: RevealView | DemonstrationView, s
 
 @pytest.mark.parametrize("size", SIZES)
 def test_what_is_on_takes_a_line_of_its_own_below_the_loop(size: tuple[int, int]) -> None:
-    """The loop moves up by it; without it nothing is kept free."""
-    plain, shown = sample_views.reveal(), heard(sample_views.reveal())
-    same_keys = replace(shown, sounding=plain.sounding)
-    without, with_it = draw(same_keys, size).wave, draw(shown, size).wave
-    assert without is not None and with_it is not None
-    assert with_it.bottom < without.bottom or with_it.height < without.height
+    """The line is kept free where there are aids, so that nothing jumps; elsewhere it is not."""
+    shown = heard(sample_views.reveal())
+    off, none = (replace(shown, sounding=replace(shown.sounding, heard="", aids=aids)) for aids in (True, False))
+    with_it, without, never = (draw(view, size).wave for view in (shown, off, none))
+    assert with_it is not None and without is not None and never is not None
+    assert with_it == without
+    assert without.bottom < never.bottom or without.height < never.height
 
 
 def test_a_question_offers_none() -> None:
@@ -55,3 +56,10 @@ def test_a_question_offers_none() -> None:
     view = sample_views.trial()
     assert not list_aims(draw(view, SIZES[0]))
     assert all(find_intent(view, letter) is None for letter in LETTERS.values())
+
+
+def test_equal_loudness_is_claimed_only_where_it_was_set() -> None:
+    """In mono and sides a drill about level was matched in no way at all."""
+    for channels in ("mono", "sides"):
+        how = Monitoring(channels)  # type: ignore[arg-type]
+        assert "Equal loudness" in describe_aids(how) and "Equal loudness" not in describe_aids(how, matched=False)

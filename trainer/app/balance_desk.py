@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from trainer.app.mix_words import is_shown, name_short
-from trainer.app.song_shelf import OUTLINE_COLUMNS, SongShelf
+from trainer.app.song_shelf import OUTLINE_COLUMNS, SongShelf, tell_stage
 from trainer.audio.clip import Clip
 from trainer.audio.loops import outline_loop
 from trainer.audio.resampling import resample_clip
@@ -82,7 +82,7 @@ class BalanceDesk:
         stretches = []
         for number, path in enumerate(paths):
             low, width = READ_SHARE * number / len(paths), READ_SHARE / len(paths)
-            opened = self._shelf.read(path, _tell_part(tell, low, width))
+            opened = self._shelf.read(path, tell_stage(tell, low, width))
             stretch = choose_stretches(opened.clip, opened.evidence, length_s)["loudest"]
             rate_hz = loops[0].rate_hz if loops else opened.clip.rate_hz
             loops.append(resample_clip(cut_stretches(opened.clip, (stretch,))[0], rate_hz))
@@ -108,11 +108,6 @@ class BalanceDesk:
 
     def _read_balance(self, path: str, tell: Tell, low: float, high: float) -> SongBalance:
         """Read what a comparison needs of a song."""
-        opened = self._shelf.read(path, _tell_part(tell, low, high - low))
+        opened = self._shelf.read(path, tell_stage(tell, low, high - low))
         form = opened.evidence.form
         return read_balance(Path(path).name, opened.clip, form, opened.evidence.programme, opened.song.sha256)
-
-
-def _tell_part(tell: Tell, low: float, width: float) -> Tell:
-    """Tell how far a part of the work is as how far all of it is."""
-    return lambda share, words: tell(low + width * share, words)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -62,8 +62,10 @@ def check_files(
     return (_check(path, target, wish, code) for path in wish.files)
 
 
-def gather_evidence(path: str, code: CodeAndDecode | None = None) -> Evidence:
-    """Measure, scan and code one file."""
+def gather_evidence(
+    path: str, code: CodeAndDecode | None = None, tell: Callable[[float], None] = lambda time_s: None
+) -> Evidence:
+    """Measure, scan and code one file; what is told is how many seconds of it are measured."""
     with open_sound(path) as sound:
         form = sound.form
         meter = ProgrammeMeter(form.sample_rate_hz, form.channels)
@@ -73,6 +75,7 @@ def gather_evidence(path: str, code: CodeAndDecode | None = None) -> Evidence:
                 scanned = beside.submit(scanner.add, block)
                 meter.add(block)
                 scanned.result()
+                tell(sound.frames_read / form.sample_rate_hz)
         programme = meter.finish()
         evidence = Evidence(form, programme, scanner.finish(programme))
     if code is None:

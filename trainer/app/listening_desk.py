@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from trainer.app.song_shelf import OUTLINE_COLUMNS, OpenedSong, SongShelf
+from trainer.app.song_shelf import OUTLINE_COLUMNS, OpenedSong, SongShelf, tell_stage
 from trainer.audio.clip import Clip
 from trainer.audio.fades import fade_clip
 from trainer.audio.loops import outline_loop
@@ -42,7 +42,7 @@ class ListeningDesk:
 
     def _hear_song(self, job: HearSong, tell: Tell) -> SongHeard:
         """Give a file, or a part of it, as it is heard from start to end."""
-        opened = self._shelf.read(job.path, tell)
+        opened = self._shelf.read(job.path, tell_stage(tell, 0.0, 0.9))
         clip, rate = opened.clip, opened.clip.rate_hz
         first = round(job.start_s * rate)
         last = clip.frames if job.end_s is None else min(clip.frames, round(job.end_s * rate))
@@ -56,12 +56,14 @@ class ListeningDesk:
 
     def _hear_edge(self, job: HearEdge, tell: Tell) -> EdgeHeard:
         """Give one end of a mix with a fade and as it is, and measure both."""
-        opened = self._shelf.read(job.path, tell)
+        opened = self._shelf.read(job.path, tell_stage(tell, 0.0, 0.4))
         plain, faded, start_s = cut_edge(opened.clip, job.fades, job.edge, read_edges(opened.evidence))
         # Where a song is cut into without a fade, its true peak may be higher than anywhere in the song.
         highest = max(measure_true_peak(each.samples, each.rate_hz).dbtp for each in (plain, faded))
         gain_db = min(self._find_level(opened)[0], CEILING_DBTP - PEAK_MARGIN_DB - highest)
         tell(0.5, "Measuring the fade")
+        fade = check_fades(opened.clip, job.fades, (job.edge,))
+        tell(0.8, "Measuring the song without it")
         return EdgeHeard(
             job.fades,
             job.edge,
@@ -69,7 +71,7 @@ class ListeningDesk:
             plain.rate_hz,
             outline_loop(plain.samples, OUTLINE_COLUMNS),
             start_s,
-            check_fades(opened.clip, job.fades, (job.edge,)),
+            fade,
             self._check_plain(opened, job),
         )
 

@@ -11,7 +11,7 @@ from trainer.app.compressor_desk import CompressorDesk
 from trainer.app.conditions import Conditions
 from trainer.app.delivery_desk import DeliveryDesk
 from trainer.app.listening_desk import ListeningDesk
-from trainer.app.song_shelf import SongShelf
+from trainer.app.song_shelf import SongShelf, tell_stage
 from trainer.app.version_desk import VersionDesk
 from trainer.decisions.candidate_loops import choose_stretches
 from trainer.decisions.fade_proposals import propose_fades
@@ -61,7 +61,8 @@ class MixDesk:
 
     def _open(self, job: OpenMix, tell: Tell) -> MixOpened:
         """Read a mix, measure it, look for faults, and propose its fades."""
-        opened = self._shelf.read(job.path, tell)
+        opened = self._shelf.read(job.path, tell_stage(tell, 0.0, 0.9))
+        tell(0.9, "Proposing fades")
         form, programme = opened.evidence.form, opened.evidence.programme
         proposal = propose_fades(opened.clip, opened.evidence)
         mix = MixFile(
@@ -80,10 +81,10 @@ class MixDesk:
 
     def _propose(self, job: Propose, tell: Tell) -> Proposed:
         """Check the very bottom, or find candidates for sweetening."""
-        opened = self._shelf.read(job.path, tell)
+        opened = self._shelf.read(job.path, tell_stage(tell, 0.0, 0.3))
         if job.step == "balance":
-            tell(0.5, "Running a high-pass over the song")
-            found = check_high_pass(opened.clip)
+            running = "Running a high-pass over the song"
+            found = check_high_pass(opened.clip, tell=lambda share: tell(0.3 + 0.7 * share, running))
             return Proposed("balance", (found.candidate,), found.reasons)
         loud = choose_stretches(opened.clip, opened.evidence)["loudest"]
         proposals = propose_sweetening(

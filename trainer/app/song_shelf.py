@@ -17,6 +17,8 @@ from trainer.workshop.desk import Tell
 OUTLINE_COLUMNS = 200
 # A mix, ten references and a bounce.
 MOST_SONGS = 12
+# Roughly the part of the time that reading takes; the rest is measuring.
+READ = 0.1
 
 
 @dataclass(frozen=True)
@@ -30,6 +32,11 @@ class OpenedSong:
     def clip(self) -> Clip:
         """Its sound at the rate of work."""
         return self.song.clip
+
+
+def tell_stage(tell: Tell, low: float, width: float) -> Tell:
+    """Tell how far a stage of the work is as how far all of it is: it begins at ``low`` and is ``width`` of it."""
+    return lambda share, words: tell(low + width * share, words)
 
 
 class SongShelf:
@@ -49,10 +56,15 @@ class SongShelf:
         place = Path(path).expanduser()
         key = identify_file(path)
         if key not in self._songs:
-            tell(0.02, f"Reading {place.name}")
+            tell(0.0, f"Reading {place.name}")
             song = read_song(describe_own_song(path))
-            tell(0.1, f"Measuring {place.name}")
-            self._songs[key] = OpenedSong(song, gather_evidence(str(place)))
+            length_s = max(song.clip.duration_s, 1e-9)
+
+            def measured(time_s: float) -> None:
+                tell(min(1.0, READ + (1 - READ) * time_s / length_s), f"Measuring {place.name}")
+
+            measured(0.0)
+            self._songs[key] = OpenedSong(song, gather_evidence(str(place), tell=measured))
             while len(self._songs) > MOST_SONGS:
                 self._songs.pop(next(iter(self._songs)))
         return self._songs[key]

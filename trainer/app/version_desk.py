@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from trainer.app.song_shelf import OUTLINE_COLUMNS, OpenedSong, SongShelf
+from trainer.app.song_shelf import OUTLINE_COLUMNS, OpenedSong, SongShelf, tell_stage
 from trainer.audio.loops import outline_loop
 from trainer.decisions.bounce import make_push
 from trainer.decisions.candidate_loops import (
@@ -52,7 +52,7 @@ class VersionDesk:
 
     def _hear_moves(self, job: HearMoves, tell: Tell) -> VersionsHeard:
         """Render the song with and without some moves, and cut where both are heard."""
-        opened = self._shelf.read(job.path, tell)
+        opened = self._shelf.read(job.path, tell_stage(tell, 0.0, 0.4))
         last = make_push(job.loudness) if job.loudness is not None else None
         chains = [list_steps(job.without), list_steps(job.with_them)]
         if last is not None:
@@ -61,19 +61,24 @@ class VersionDesk:
             stretches = choose_last_stretches(opened.clip, opened.evidence)
         else:
             stretches = choose_stretches(opened.clip, opened.evidence)
-        tell(0.4, "Rendering both versions")
-        loops = cut_versions(opened.clip, chains, stretches)
-        results: dict[str, float] = {}
         added = [each for each in job.with_them if each not in job.without]
-        if len(added) == 1 and last is None:
-            tell(0.8, "Measuring the whole song")
-            results = measure_candidate(opened.clip, added[0], job.without).results
+        alone = len(added) == 1 and last is None
+        width = 0.3 if alone else 0.6
+        loops = cut_versions(
+            opened.clip, chains, stretches, lambda share: tell(0.4 + width * share, "Rendering both versions")
+        )
+        results: dict[str, float] = {}
+        if alone:
+            measured = measure_candidate(
+                opened.clip, added[0], job.without, lambda share: tell(0.7 + 0.3 * share, "Measuring the whole song")
+            )
+            results = measured.results
         hashes = tuple(_hash(opened.song.sha256, chain) for chain in chains)
         return _gather(opened, loops, hashes, results)
 
     def _try_rungs(self, job: TryRungs, tell: Tell) -> VersionsHeard:
         """Find the drive for each rung on the whole song, what it costs, and let all be heard."""
-        opened = self._shelf.read(job.path, tell)
+        opened = self._shelf.read(job.path, tell_stage(tell, 0.0, 0.2))
         stretches = choose_stretches(opened.clip, opened.evidence)
         found = try_rungs(
             opened.clip,
@@ -86,11 +91,10 @@ class VersionDesk:
         )
         if not found.loudness.rungs:
             raise EvenhandError("\n".join(found.refused))
-        tell(0.9, "Matching")
-        loops = tuple(
-            StretchLoops(name, place, match_versions(tuple(rung[number] for rung in found.loops)))
-            for number, (name, place) in enumerate(stretches.items())
-        )
+        loops: list[StretchLoops] = []
+        for number, (name, place) in enumerate(stretches.items()):
+            tell(0.9 + 0.1 * number / len(stretches), f"Matching {TITLES.get(name, name)}")
+            loops.append(StretchLoops(name, place, match_versions(tuple(rung[number] for rung in found.loops))))
         kept, count = list_steps(job.kept), len(found.loudness.rungs)
         hashes = tuple(_hash(opened.song.sha256, (*kept, *found.list_steps(number))) for number in range(count))
         heard = _gather(opened, loops, hashes, {})
@@ -98,9 +102,13 @@ class VersionDesk:
 
     def _hear_systems(self, job: HearSystems, tell: Tell) -> VersionsHeard:
         """Give the kept moves as small systems let them through."""
-        opened = self._shelf.read(job.path, tell)
+        opened = self._shelf.read(job.path, tell_stage(tell, 0.0, 0.4))
         loud = choose_stretches(opened.clip, opened.evidence)["loudest"]
-        made = cut_versions(opened.clip, (list_steps(job.kept),), {"loudest": loud})[0]
+        rendering = "Rendering the song with its moves"
+        made = cut_versions(
+            opened.clip, (list_steps(job.kept),), {"loudest": loud}, lambda share: tell(0.4 + 0.4 * share, rendering)
+        )[0]
+        tell(0.8, "Playing it on small systems")
         matched = play_on_systems(made.versions[0].loop)
         sounds = np.stack([each.loop.samples for each in matched])
         names = ("as it is", *(system.title.lower() for system in SYSTEMS.values()))

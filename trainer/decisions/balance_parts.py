@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from trainer.audio.clip import Clip
-from trainer.audio.loops import LONGEST_LOOP_S, SHORTEST_LOOP_S
+from trainer.audio.loops import LONGEST_LOOP_S, SHORTEST_LOOP_S, outline_loop
 from trainer.decisions.balance import BalanceRow
 from trainer.decisions.bounces import STRETCH_S
 from trainer.decisions.systems import limit_to_range
@@ -139,3 +139,21 @@ def hear_parts(loops: Sequence[Clip], tell: Callable[[float], None] = lambda sha
     for place, part in enumerate(made):
         sounds[place] = turn_loop(part, turned_db).samples
     return PartsHeard(sounds, turned_db, highest + turned_db)
+
+
+def outline_versions(versions: npt.NDArray[np.float32], columns: int) -> tuple[tuple[float, ...], ...]:
+    """Give the outline of each version, for a page that shows what sounds.
+
+    Parameters
+    ----------
+    versions : ndarray of shape (versions, frames, channels)
+        As they are heard.
+    columns : int
+        Peaks of each outline, 1 or more.
+
+    Returns
+    -------
+    tuple of tuple of float
+        Peaks of 0–1 for each version, the highest of them 1.
+    """
+    return tuple(outline_loop(version, columns) for version in versions)

@@ -95,18 +95,21 @@ def word_rows(comparison: Comparison) -> tuple[str, ...]:
     if not comparison.references:
         return ()
     found = []
+    single = len(comparison.references) == 1
+    every, middle = (
+        ("the reference", "in the reference") if single else ("all references", "in the middle of the references")
+    )
     rows = comparison.list_rows("width")
     widths = [row for row in rows if _is_out(row) and row.band_hz is not None and row.band_hz[0] >= WIDTH_FROM_HZ]
     if widths:
         sign = sum(1 if row.outside_db > 0 else -1 for row in widths)
         bands = ", ".join(name_band(row.band_hz) for row in widths if row.band_hz is not None and _same(row, sign))
-        found.append(f"{'Wider' if sign >= 0 else 'Narrower'} than all references at {bands}.")
+        found.append(f"{'Wider' if sign >= 0 else 'Narrower'} than {every} at {bands}.")
     for row in (*comparison.list_rows("peaks"), *comparison.list_rows("hits")):
         if _is_out(row) and row.mix_db is not None:
             how = "higher" if row.mix_db > 0 else "lower"
             found.append(
-                f"The {row.kind} stand {write_number(abs(row.mix_db))} dB {how} over the loudness than in the middle "
-                "of the references."
+                f"The {row.kind} stand {write_number(abs(row.mix_db))} dB {how} over the loudness than {middle}."
             )
     return tuple(found)
 

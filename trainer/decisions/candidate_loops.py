@@ -15,7 +15,7 @@ from trainer.decisions.evidence import Evidence
 from trainer.dsp.band_limit import begin_band_limit
 from trainer.dsp.matching import PLAYED_LUFS, MatchedLoop, match_loops, turn_loop
 from trainer.dsp.moves import MOVES
-from trainer.dsp.processor import run_through
+from trainer.dsp.processor import TellShare, run_through, tell_nothing, tell_part
 from trainer.dsp.song_chain import Step, render_song
 from trainer.errors import BadValue
 from trainer.measure.alignment import Recording
@@ -34,6 +34,8 @@ GRID_S = 0.5
 SOFTEST_VERSE_LU = 20.0
 # A song that is so far below its loudness only rings.
 RINGING_LU = 15.0
+# Roughly the part of the time that rendering takes; the rest is matching.
+RENDERED = 0.8
 
 
 @dataclass(frozen=True)
@@ -114,7 +116,10 @@ def choose_last_stretches(
 
 
 def cut_versions(
-    song: Clip, chains: Sequence[Sequence[Step]], stretches: dict[str, Stretch]
+    song: Clip,
+    chains: Sequence[Sequence[Step]],
+    stretches: dict[str, Stretch],
+    tell: TellShare = tell_nothing,
 ) -> tuple[StretchLoops, ...]:
     """Render a song through some chains, cut the same stretches from each, and match them stretch by stretch.
 
@@ -130,6 +135,8 @@ def cut_versions(
         the untouched mix.
     stretches : dict of str to Stretch
         Where; ``ending`` is not turned up against its song.
+    tell : callable
+        Is told how much of the work is done, 0 to 1.
 
     Returns
     -------
@@ -145,16 +152,19 @@ def cut_versions(
     part = song if needed == song.frames else song.with_samples(song.samples[:needed])
     limited = any(_holds_ceiling(chain) for chain in chains)
     cut: list[list[Clip]] = [[] for _ in stretches]
-    for chain in chains:
-        made = render_song(part, chain)
+    for number, chain in enumerate(chains):
+        told = tell_part(tell, RENDERED * number / len(chains), RENDERED / len(chains))
+        made = render_song(part, chain, tell=told)
         if limited and not _holds_ceiling(chain):
             made = run_through(begin_band_limit(song.rate_hz), made)
         for loops, loop in zip(cut, cut_stretches(made, tuple(stretches.values())), strict=True):
             loops.append(loop)
-    return tuple(
-        StretchLoops(name, place, match_versions(tuple(loops), PLAYED_LUFS + _find_under(song, name, place)))
-        for (name, place), loops in zip(stretches.items(), cut, strict=True)
-    )
+    found: list[StretchLoops] = []
+    for (name, place), loops in zip(stretches.items(), cut, strict=True):
+        matched = match_versions(tuple(loops), PLAYED_LUFS + _find_under(song, name, place))
+        found.append(StretchLoops(name, place, matched))
+        tell(RENDERED + (1 - RENDERED) * len(found) / len(stretches))
+    return tuple(found)
 
 
 def cut_stretches(song: Clip, stretches: Sequence[Stretch]) -> tuple[Clip, ...]:

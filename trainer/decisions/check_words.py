@@ -9,16 +9,13 @@ from trainer.decisions.reasons import FAULT_NAMES
 from trainer.units import write_number
 
 MARKS = {"pass": "pass", "warn": "WARN", "fail": "FAIL"}
-MOST_FAULTS = 20
 
 
 def word_check(check: dict[str, Any]) -> list[str]:
     """Word a check: the figures, the faults, the verdicts or the intake, each with what to do."""
     lines = word_facts(check | {"notes": []})
     lines += [f"  edges           {_word_edges(check['edges'])}"]
-    lines += [f"  fault           {word_fault(fault)}" for fault in check["faults"][:MOST_FAULTS]]
-    if len(check["faults"]) > MOST_FAULTS:
-        lines.append(f"  fault           and {len(check['faults']) - MOST_FAULTS} more; --json lists all")
+    lines += [f"  fault           {line}" for line in word_faults(check["faults"])]
     lines += [] if check["faults"] else ["  fault           none found"]
     lines += [f"  coded           {word_coded(peak)}" for peak in check["coded"]]
     for item in check.get("intake", []):
@@ -36,15 +33,37 @@ def word_check(check: dict[str, Any]) -> list[str]:
     return lines
 
 
+def word_faults(faults: list[dict[str, Any]]) -> list[str]:
+    """Word faults, a line for each kind: one by itself, more by their number, the first and the strongest."""
+    kinds = dict.fromkeys(fault["kind"] for fault in faults)
+    return [_word_kind([fault for fault in faults if fault["kind"] == kind]) for kind in kinds]
+
+
+def _word_kind(faults: list[dict[str, Any]]) -> str:
+    if len(faults) == 1:
+        return word_fault(faults[0])
+    first = min(faults, key=lambda fault: fault["start_s"])
+    strongest = max(faults, key=lambda fault: fault["strength"])
+    return f"{_word_count(faults)}, the first {_word_place(first)}, the strongest {_word_place(strongest)}"
+
+
 def word_fault(fault: dict[str, Any]) -> str:
     """Word one fault: what, where, on which side, how strong."""
-    name = FAULT_NAMES[fault["kind"]]
+    return f"{FAULT_NAMES[fault['kind']]} {_word_place(fault)}"
+
+
+def _word_count(faults: list[dict[str, Any]]) -> str:
+    return f"{FAULT_NAMES[faults[0]['kind']]}: {len(faults)} places"
+
+
+def _word_place(fault: dict[str, Any]) -> str:
+    """Word where a fault is, on which side, and how strong."""
     digits = 0 if fault["unit"] == "samples" else 1
     whole = fault["end_s"] - fault["start_s"] > 1.0
     place = f"{write_number(fault['start_s'], 2)} s"
     place += f" to {write_number(fault['end_s'], 2)} s" if whole else ""
     strength = f"{write_number(fault['strength'], digits)} {fault['unit']}"
-    return f"{name} at {place}, {fault['channel']}, {strength}"
+    return f"at {place}, {fault['channel']}, {strength}"
 
 
 def _word_edges(edges: dict[str, float | None]) -> str:

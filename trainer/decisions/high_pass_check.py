@@ -14,6 +14,7 @@ from trainer.decisions.low_notes import find_lowest_note
 from trainer.decisions.sheet import Candidate
 from trainer.dsp.move import complete_settings
 from trainer.dsp.moves import MOVES
+from trainer.dsp.processor import TellShare, tell_nothing, tell_part
 from trainer.dsp.song_chain import Step, render_song
 from trainer.errors import BadValue
 from trainer.measure.loudness import measure_integrated_lufs
@@ -27,6 +28,8 @@ CUTOFF_HZ, SLOPE_DB = 20.0, 12.0
 # An offset is no rumble: lines up to here are left out.
 OFFSET_HZ = 2.5
 IMPULSE_S = 4.0
+# Roughly the part of the time that rendering takes.
+RENDERED = 0.4
 # A hundredth of the song's amplitude takes less than 0.1 dB of headroom (arithmetic): nothing is to be won below that.
 LEAST_BELOW_DB = -40.0
 # A bass that loses a decibel, or peaks that rise by one, is a price; common practice, no source.
@@ -72,7 +75,11 @@ class HighPassCheck:
 
 
 def check_high_pass(
-    song: Clip, cutoff_hz: float = CUTOFF_HZ, slope_per_octave_db: float = SLOPE_DB, kept: Sequence[Step] = ()
+    song: Clip,
+    cutoff_hz: float = CUTOFF_HZ,
+    slope_per_octave_db: float = SLOPE_DB,
+    kept: Sequence[Step] = (),
+    tell: TellShare = tell_nothing,
 ) -> HighPassCheck:
     """Run a high-pass over a whole song and measure what it takes and what it costs.
 
@@ -86,6 +93,8 @@ def check_high_pass(
         12 or 24.
     kept : sequence of Step
         What goes before it; mostly nothing.
+    tell : callable
+        Is told how much of the work is done, 0 to 1.
 
     Returns
     -------
@@ -100,12 +109,14 @@ def check_high_pass(
     settings = complete_settings(
         MOVES["high_pass"], {"cutoff_hz": cutoff_hz, "slope_per_octave_db": slope_per_octave_db}
     )
-    after = render_song(before, (Step("high_pass", settings),))
+    after = render_song(before, (Step("high_pass", settings),), tell=tell_part(tell, 0.0, RENDERED))
     spectra = [_measure(clip) for clip in (before, after)]
     whole = spectra[0].sum_band(OFFSET_HZ, before.rate_hz / 2)
     if not whole > 0:
         raise BadValue("high_pass", "level_db", "−∞", "a song with sound in it")
+    tell(RENDERED + 0.3 * (1 - RENDERED))
     peaks = [measure_true_peak(clip.samples, clip.rate_hz).dbtp for clip in (before, after)]
+    tell(RENDERED + 0.7 * (1 - RENDERED))
     loudness = [measure_integrated_lufs(clip.samples, clip.rate_hz) for clip in (before, after)]
     note = find_lowest_note(spectra[0])
     loss = None if note is None else _lose_at(note, spectra[0], spectra[1])

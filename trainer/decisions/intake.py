@@ -9,7 +9,7 @@ from typing import Any
 from trainer.decisions.evidence import Evidence
 from trainer.decisions.reasons import NAMES, NEXT_STEPS
 from trainer.decisions.target import Outcome
-from trainer.units import write_frequency, write_number
+from trainer.units import begin_large, begin_small, write_frequency, write_number
 
 # Common practice, no source: what a mix shows that has a limiter on its bus.
 LIMITED_CEILING_SHARE = 0.06
@@ -46,6 +46,19 @@ def examine_mix(evidence: Evidence) -> tuple[IntakeItem, ...]:
         *(_judge_fault(evidence, kind) for kind in LOCAL_FAULTS if evidence.count(kind)),
     ]
     return tuple(item for item in items if item is not None)
+
+
+def sum_up_intake(items: tuple[IntakeItem, ...]) -> str:
+    """Answer in a line whether a mix is ready: what goes back to the mix, what is to be looked at, or nothing."""
+    back = sum(item.outcome == "fail" for item in items)
+    looked_at = sum(item.outcome == "warn" for item in items)
+    if back:
+        count = "One thing" if back == 1 else f"{back} things"
+        return f"{count} to put right in the mix first."
+    if looked_at:
+        count = "One thing" if looked_at == 1 else f"{looked_at} things"
+        return f"Nothing here stops you; {begin_small(count)} to look at before you go on."
+    return "Nothing here stands in the way."
 
 
 def list_intake(items: tuple[IntakeItem, ...]) -> list[dict[str, Any]]:
@@ -231,7 +244,7 @@ def _judge_fault(evidence: Evidence, kind: str) -> IntakeItem:
     return IntakeItem(
         "faults",
         "warn",
-        f"{NAMES[kind][:1].upper()}{NAMES[kind][1:]}: {len(found)}, first at {write_number(found[0].start_s, 2)} s, "
+        f"{begin_large(NAMES[kind])}: {len(found)}, first at {write_number(found[0].start_s, 2)} s, "
         f"{found[0].channel}, {write_number(found[0].strength)} {found[0].unit}.",
         NEXT_STEPS[kind],
     )

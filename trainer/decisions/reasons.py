@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from trainer.decisions.target import Rule
 from trainer.measure.faults.finding import KINDS
-from trainer.units import write_number
+from trainer.units import begin_large, write_number
 
 NAMES = {
     "integrated_lufs": "integrated loudness",
@@ -86,10 +86,10 @@ def explain(rule: Rule, value: float | str, held: bool) -> str:
     if rule.rule == "integrated_lufs":
         return _explain_loudness(rule, float(value))
     if rule.rule in KINDS:
-        return f"{_capital(name)}: none found." if held else f"{_capital(name)}: {value:g} found."
+        return f"{begin_large(name)}: none found." if held else f"{begin_large(name)}: {value:g} found."
     if held:
-        return f"{_capital(name)} {found}, as asked: {_write_limit(rule)}."
-    return f"{_capital(name)} {found}, but asked for: {_write_limit(rule)}."
+        return f"{begin_large(name)} {found}, as asked: {_write_limit(rule)}."
+    return f"{begin_large(name)} {found}, but asked for: {_write_limit(rule)}."
 
 
 def name_next_step(rule: Rule, value: float | str) -> str:
@@ -129,7 +129,3 @@ def _write(value: float | str, unit: str) -> str:
         return value
     digits = 0 if float(value).is_integer() and unit not in ("LUFS", "dBTP", "dBFS", "dB", "LU") else 1
     return f"{write_number(float(value), digits)} {unit}".rstrip()
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -35,6 +35,14 @@ def describe_round(held: Round) -> tuple[str, ...]:
     return _describe_order(held)
 
 
+def describe_taken_back(held: Round) -> tuple[str, ...]:
+    """Say how many answers were taken back before the next was given; nothing where none was."""
+    count, what = len(held.taken_back), "answer" if held.kind == "apart" else "pick"
+    if not count:
+        return ()
+    return (f"{_count(count).capitalize()} {what}{'s were' if count > 1 else ' was'} taken back.",)
+
+
 def describe_confirmation(found: Confirmation, name: str) -> tuple[str, ...]:
     """Say how far a favourite is confirmed, and what is missing."""
     if not found.rounds:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from trainer.audio.clip import Clip
@@ -16,6 +16,7 @@ from trainer.decisions.song_results import list_steps
 from trainer.decisions.target import Target
 from trainer.dsp.dynamics.song_push import SongPush
 from trainer.dsp.move import complete_settings
+from trainer.dsp.processor import TellShare, tell_nothing, tell_part
 from trainer.dsp.song_chain import Step, render_song
 from trainer.errors import BadValue
 from trainer.measure.loudness import measure_integrated_lufs
@@ -31,6 +32,8 @@ LADDER_LUFS = (-14.0, -12.0, -9.5, -7.0)
 LOWEST_LUFS, HIGHEST_LUFS = -24.0, -5.0
 # Near enough to what is asked; what the rendered song has is what is said.
 CLOSE_LU = 0.2
+# Roughly the part of a rung's time until it is driven; the rest measures what it costs.
+DRIVEN = 0.7
 # Readings are stated to a hundredth.
 PEAK_SLACK_DB = 0.005
 
@@ -78,7 +81,7 @@ def try_rungs(
     asked_lufs: Sequence[float],
     ceiling_dbtp: float = CEILING_DBTP,
     playback_lufs: Mapping[str, float] | None = None,
-    tell: Callable[[float], None] = lambda share: None,
+    tell: TellShare = tell_nothing,
     stretches: Sequence[Stretch] = (),
     settings: Mapping[str, float] | None = None,
 ) -> RungsTried:
@@ -125,7 +128,8 @@ def try_rungs(
     refused: list[str] = []
     loops: list[tuple[Clip, ...]] = []
     for number, asked in enumerate(sorted(asked_lufs)):
-        made = _try(move, before, own_lufs, asked, full)
+        told = tell_part(tell, number / len(asked_lufs), DRIVEN / len(asked_lufs))
+        made = _try(move, before, own_lufs, asked, full, told)
         if isinstance(made, str):
             refused.append(f"{write_number(asked)} LUFS: {made}")
         else:
@@ -144,13 +148,13 @@ def turn_down(loudness_lufs: float, playback_lufs: Mapping[str, float]) -> dict[
 
 
 def _try(
-    move: SongPush, before: Clip, own_lufs: float, asked_lufs: float, full: dict[str, float]
+    move: SongPush, before: Clip, own_lufs: float, asked_lufs: float, full: dict[str, float], tell: TellShare
 ) -> tuple[Rung, Clip] | str:
     """Push to a loudness; or say why it cannot be had."""
     if asked_lufs < own_lufs - CLOSE_LU:
         own = write_number(own_lufs)
         return f"The song has {own} LUFS as it is: to be softer it only needs turning down."
-    driven = move.solve_song(before, asked_lufs, full, CLOSE_LU)
+    driven = move.solve_song(before, asked_lufs, full, CLOSE_LU, tell)
     if not driven.reached:
         most = write_number(driven.loudness_lufs)
         return f"With these settings the song does not come over {most} LUFS, whatever the drive."

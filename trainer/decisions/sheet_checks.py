@@ -84,3 +84,6 @@ def check_sheet(values: Values, where: str, faults: list[BadValue]) -> None:
     for name, value in (("start_s", fades.start_s), ("end_s", fades.end_s)):
         if value is not None and value > mix.duration_s:
             faults.append(BadValue(f"{where}, fades", name, value, f"{mix.duration_s:g} at most, the mix's end"))
+    kept_s = mix.duration_s - fades.start_s
+    if fades.end_s is None and 0 <= kept_s < fades.fade_in_s + fades.fade_out_s:
+        faults.append(BadValue(f"{where}, fades", "fade_out_s", fades.fade_out_s, f"both fades within {kept_s:g} s"))

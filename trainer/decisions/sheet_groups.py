@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from trainer.decisions.sheet_kinds import NAME, Kind, Number, Place, name_nearest, show_value
@@ -103,15 +103,18 @@ class Record:
         Sees that values fit together; called with those that are of their kind, their place, and the faults.
     title : str
         The field that an item of a list is known by.
+    usual : mapping of str to object
+        Fields that older documents lack, each with what it is there; they are written only where they differ.
     """
 
     make: Callable[..., Any]
     kinds: Mapping[str, Kind]
     check: Check | None = None
     title: str = ""
+    usual: Mapping[str, Any] = field(default_factory=dict)
 
     def read(self, value: object, place: Place) -> Any:
-        """Read every field; unknown and missing keys are faults."""
+        """Read every field; unknown keys are faults, and missing ones that have no usual value."""
         if not isinstance(value, Mapping):
             place.refuse(show_value(value), f"a mapping with {', '.join(self.kinds)}")
             return None
@@ -123,6 +126,9 @@ class Record:
         values = {}
         for name, kind in self.kinds.items():
             inner = Place(where, name, place.faults)
+            if name not in value and name in self.usual:
+                values[name] = self.usual[name]
+                continue
             if name not in value:
                 inner.refuse("missing", "this key")
                 continue
@@ -136,7 +142,12 @@ class Record:
 
     def put(self, value: Any) -> dict[str, object]:
         """Give a mapping, keys in their order."""
-        return {name: kind.put(getattr(value, name)) for name, kind in self.kinds.items()}
+        held = {name: getattr(value, name) for name in self.kinds}
+        return {
+            name: kind.put(held[name])
+            for name, kind in self.kinds.items()
+            if name not in self.usual or held[name] != self.usual[name]
+        }
 
     def _name(self, value: Mapping[Any, Any], place: Place) -> str:
         titled = value.get(self.title) if self.title else None

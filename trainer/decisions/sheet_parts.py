@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from trainer.audio.fades import CURVES
-from trainer.decisions.rounds import ANSWERS, KINDS, Round
+from trainer.decisions.rounds import ANSWERS, KINDS, LEADERS, Round
 from trainer.decisions.sheet import (
     BIT_DEPTHS,
     DECISIONS,
@@ -38,6 +38,7 @@ from trainer.decisions.sheet_kinds import (
     Word,
     is_date,
     is_moment,
+    show_value,
 )
 from trainer.dsp.moves import MOVES
 from trainer.measure.faults.finding import KINDS as FAULTS
@@ -53,6 +54,7 @@ MOMENT = Shaped(is_moment, "a time with its zone in quotes, as '2026-11-27T21:14
 SECONDS = Number(0.0, 1e6)
 LEVEL = Number(-200.0, 100.0)
 PATH = Text(1)
+_QUESTION = Count(1, 100, first=1)
 
 
 class _Answers:
@@ -68,6 +70,22 @@ class _Answers:
     def put(self, value: tuple[str, ...]) -> list[int]:
         """Give numbers."""
         return [int(one) for one in value]
+
+
+class _TakenBack:
+    """A question, counted from 1, with the answer to it that was taken back."""
+
+    def read(self, value: object, place: Place) -> tuple[int, str] | None:
+        """Read both."""
+        if not isinstance(value, list) or len(value) != 2 or str(value[1]) not in ANSWERS or isinstance(value[1], bool):
+            place.refuse(show_value(value), "the number of a question, and 1 or 2")
+            return None
+        number = _QUESTION.read(value[0], place)
+        return None if number is None else (number, str(value[1]))
+
+    def put(self, value: tuple[int, str]) -> list[object]:
+        """Give two numbers."""
+        return [_QUESTION.put(value[0]), int(value[1])]
 
 
 def _pair_up(kind: Kind, label: str) -> Many:
@@ -88,7 +106,10 @@ ROUND = Record(
         "stretches": Many(_pair_up(SECONDS, "end"), "stretch", 1, MOST_STRETCHES),
         "seed": Count(0, 2**64 - 1),
         "answers": _Answers(),
+        "among": Many(Count(1, 8, first=1), "that leads", 0, LEADERS),
+        "taken_back": Many(_TakenBack(), "taken back"),
     },
+    usual={"among": (), "taken_back": ()},
 )
 ROUNDS = Many(ROUND, "round")
 

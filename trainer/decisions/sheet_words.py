@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from trainer.decisions.bounce import find_ceiling, make_push
 from trainer.decisions.candidate_verdicts import WITH_IT
 from trainer.decisions.round_verdicts import confirm, judge_preference
-from trainer.decisions.round_words import describe_confirmation, describe_round
+from trainer.decisions.round_words import describe_confirmation, describe_round, describe_taken_back
 from trainer.decisions.rounds import Round
 from trainer.decisions.sheet import Candidate, Fades, Finding, Sheet
 from trainer.decisions.target import Rule
-from trainer.units import write_amount, write_number, write_time
+from trainer.units import begin_large, write_amount, write_number, write_time
 
 FLOAT_BITS = 32
 # Move: the result that it is set by, and what to do until it is there.
@@ -76,7 +76,7 @@ def explain_rounds(rounds: Sequence[Round], with_it: str = "") -> tuple[str, ...
         elif not held.complete:
             lines.append(f"Not finished: {len(held.answers)} of {len(held.asked)} answers.")
         else:
-            lines += [_head(held), *describe_round(held)]
+            lines += [_head(held), *describe_round(held), *describe_taken_back(held)]
     found = [(held, judge_preference(held).favourite) for held in rounds if held.kind == "prefer" and held.complete]
     settled = [(held, favourite) for held, favourite in found if favourite is not None]
     if settled:
@@ -107,8 +107,8 @@ def list_last_stages(sheet: Sheet) -> tuple[tuple[str, str, str], ...]:
         aim += "." if hits is None else f"; the loudest hits then show {write_number(hits)} dB of reduction."
         stages.append(("Limiter", "", aim))
     ceiling = write_number(find_ceiling(sheet.loudness))
+    stages.append(("Fades", word_fades(sheet.fades), "Behind the limiter, which would work against them."))
     stages.append(("Peak check", f"at most {ceiling} dBTP", "On two meters; turn down what is over."))
-    stages.append(("Fades", word_fades(sheet.fades), "On the level reached."))
     depth = sheet.delivery.bit_depth
     word = "none; floating point" if depth == FLOAT_BITS else f"triangular, to {depth} bits"
     stages.append(("Dither", word, "Last of all, once."))
@@ -131,7 +131,7 @@ def word_finding(finding: Finding) -> str:
     place = f"{finding.kind.replace('_', ' ')} at {write_time(finding.start_s)} ({write_number(finding.start_s, 2)} s)"
     strength = "" if finding.strength is None else f", {write_number(finding.strength)} {finding.unit}".rstrip()
     note = f": {finding.note}" if finding.note else ""
-    return f"{place[:1].upper()}{place[1:]}{strength}{', ' + by if by else ''}{note}"
+    return f"{begin_large(place)}{strength}{', ' + by if by else ''}{note}"
 
 
 def word_limit(rule: Rule) -> str:

@@ -3,15 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from trainer.audio.clip import Clip
 from trainer.decisions.sheet import Candidate, place_in_chain
 from trainer.dsp.moves import MOVES
+from trainer.dsp.processor import TellShare, tell_nothing, tell_part
 from trainer.dsp.song_chain import Step, render_song
 from trainer.measure.loudness import measure_integrated_lufs
 from trainer.measure.true_peak import measure_true_peak
+
+MEASURES: dict[str, Callable[[Clip], float]] = {
+    "loudness_change_lu": lambda clip: measure_integrated_lufs(clip.samples, clip.rate_hz),
+    "true_peak_change_db": lambda clip: measure_true_peak(clip.samples, clip.rate_hz).dbtp,
+}
+# Roughly the parts of the time that rendering takes: of the moves ahead, and of the move itself.
+AHEAD, RENDERED = 0.4, 0.4
 
 
 def list_steps(candidates: Sequence[Candidate]) -> tuple[Step, ...]:
@@ -20,7 +28,9 @@ def list_steps(candidates: Sequence[Candidate]) -> tuple[Step, ...]:
     return tuple(Step(each.move, each.settings) for each in ordered)
 
 
-def measure_candidate(song: Clip, candidate: Candidate, kept: Sequence[Candidate] = ()) -> Candidate:
+def measure_candidate(
+    song: Clip, candidate: Candidate, kept: Sequence[Candidate] = (), tell: TellShare = tell_nothing
+) -> Candidate:
     """Give a candidate with what was measured on the whole song with it.
 
     Parameters
@@ -31,6 +41,8 @@ def measure_candidate(song: Clip, candidate: Candidate, kept: Sequence[Candidate
         Its settings complete.
     kept : sequence of Candidate
         The moves that go before and behind it.
+    tell : callable
+        Is told how much of the work is done, 0 to 1.
 
     Returns
     -------
@@ -38,11 +50,16 @@ def measure_candidate(song: Clip, candidate: Candidate, kept: Sequence[Candidate
         Results are those of the song as far as this move in the chain: what comes behind is left out.
     """
     place = place_in_chain(candidate.move)
-    before = render_song(song, list_steps([each for each in kept if place_in_chain(each.move) <= place]))
-    return replace(candidate, results=measure_results(before, candidate.move, candidate.settings))
+    ahead = list_steps([each for each in kept if place_in_chain(each.move) <= place])
+    share = AHEAD if ahead else 0.0
+    before = render_song(song, ahead, tell=tell_part(tell, 0.0, share))
+    told = tell_part(tell, share, 1 - share)
+    return replace(candidate, results=measure_results(before, candidate.move, candidate.settings, told))
 
 
-def measure_results(before: Clip, move: str, settings: dict[str, float]) -> dict[str, float]:
+def measure_results(
+    before: Clip, move: str, settings: dict[str, float], tell: TellShare = tell_nothing
+) -> dict[str, float]:
     """Render a whole song through a move and measure both.
 
     Parameters
@@ -53,17 +70,20 @@ def measure_results(before: Clip, move: str, settings: dict[str, float]) -> dict
         One that can run through a song.
     settings : dict of str to float
         Complete.
+    tell : callable
+        Is told how much of the work is done, 0 to 1.
 
     Returns
     -------
     dict of str to float
         What the move measures of itself; ``loudness_change_lu``, integrated; ``true_peak_change_db`` with its sign.
     """
-    after = render_song(before, (Step(move, settings),))
+    after = render_song(before, (Step(move, settings),), tell=tell_part(tell, 0.0, RENDERED))
     measured = MOVES[move].measure(before, after, settings).measured
-    pairs = {
-        "loudness_change_lu": [measure_integrated_lufs(clip.samples, clip.rate_hz) for clip in (before, after)],
-        "true_peak_change_db": [measure_true_peak(clip.samples, clip.rate_hz).dbtp for clip in (before, after)],
-    }
-    changes = {name: became - was for name, (was, became) in pairs.items()}
+    changes: dict[str, float] = {}
+    for number, (name, measure) in enumerate(MEASURES.items(), 1):
+        tell(RENDERED + (1 - RENDERED) * number / (len(MEASURES) + 1))
+        was, became = (measure(clip) for clip in (before, after))
+        changes[name] = became - was
+    tell(1.0)
     return {name: value for name, value in (measured | changes).items() if math.isfinite(value)}

@@ -15,7 +15,7 @@ from trainer.decisions.sweetening_ground import Ground
 from trainer.dsp.move import complete_settings
 from trainer.dsp.moves import MOVES
 from trainer.errors import NotReachable
-from trainer.units import write_frequency, write_number
+from trainer.units import begin_large, write_frequency, write_number
 
 # An amount to begin with; common practice, no source.
 AMOUNT_DB, ATTACK_MS, RELEASE_MS = 1.5, 10.0, 120.0
@@ -52,7 +52,7 @@ def propose_band(ground: Ground) -> Candidate:
         raise NotReachable(f"No band comes and goes more than the others: {where} loud moments {shown}.")
     asked = {"band_number": float(number + 1), "attack_ms": ATTACK_MS, "release_ms": RELEASE_MS}
     settings = ground.solve("multiband", AMOUNT_DB, asked)
-    reason = f"{where[0].upper()}{where[1:]} loud moments {shown}. If an equaliser does as well, take that."
+    reason = f"{begin_large(where)} loud moments {shown}. If an equaliser does as well, take that."
     return ground.make_candidate(f"multiband_{NAMES[number]}", "multiband", AMOUNT_DB, settings, reason)
 
 

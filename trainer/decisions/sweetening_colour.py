@@ -86,8 +86,9 @@ def _find_dullness(ground: Ground) -> str:
     lean = _read_rows(ground.comparison, "band", 5000.0)
     if lean is not None:
         if lean > DULL_BELOW_DB:
-            raise NotReachable(f"Above 5 kHz it is {_word_against(lean)}: not dull.")
-        return f"Above 5 kHz it is {_word_against(lean)}: overtones may add what a shelf could only lift."
+            raise NotReachable(f"Above 5 kHz it is {_word_against(lean, ground.comparison)}: not dull.")
+        against = _word_against(lean, ground.comparison)
+        return f"Above 5 kHz it is {against}: overtones may add what a shelf could only lift."
     contents = ground.measure("top_harmonics", {"corner_hz": TOP_BAND[0] / 2})
     level = contents.band_db[(TOP_BAND[0] / 2, TOP_BAND[0])]
     if level > DULL_TOP_DB:
@@ -103,8 +104,8 @@ def _find_narrowness(ground: Ground, side_over_middle_db: float) -> str:
     lean = _read_rows(ground.comparison, "width", WIDTH_FROM_HZ)
     if lean is not None:
         if lean > NARROW_BELOW_DB:
-            raise NotReachable(f"Its sides are {_word_against(lean)}: not narrow.")
-        return f"Its sides are {_word_against(lean)}."
+            raise NotReachable(f"Its sides are {_word_against(lean, ground.comparison)}: not narrow.")
+        return f"Its sides are {_word_against(lean, ground.comparison)}."
     level = write_number(side_over_middle_db)
     if side_over_middle_db > NARROW_DB:
         raise NotReachable(f"Its sides lie {level} dB against the middle: not narrow.")
@@ -123,5 +124,7 @@ def _read_rows(comparison: Comparison | None, kind: str, from_hz: float) -> floa
     return float(np.mean(values)) if values else None
 
 
-def _word_against(value_db: float) -> str:
-    return f"{write_number(abs(value_db))} dB {'above' if value_db > 0 else 'below'} the middle of the references"
+def _word_against(value_db: float, comparison: Comparison | None) -> str:
+    single = comparison is not None and len(comparison.references) == 1
+    against = "the reference" if single else "the middle of the references"
+    return f"{write_number(abs(value_db))} dB {'above' if value_db > 0 else 'below'} {against}"

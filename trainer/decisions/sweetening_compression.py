@@ -146,6 +146,6 @@ def _word_filter(lead_db: float) -> str:
 def _note_movement(candidate: Candidate, grid: SettingGrid) -> str:
     """Say what to listen for where the whole song shows another thing than the loop."""
     back = candidate.results.get("recovery_between_hits_percent")
-    if back is not None and back < grid.wished_percent / 2:
+    if back is not None and back < grid.find_wished_percent(grid.corners_hz[0]) / 2:
         return f"over the whole song only {write_number(back, 0)} % comes back: listen for being held down"
     return ""

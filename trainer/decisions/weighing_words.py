@@ -10,7 +10,7 @@ from trainer.decisions.bounces import Bounce
 from trainer.decisions.reasons import FAULT_NAMES, NAMES
 from trainer.dsp.matching import MatchedLoop
 from trainer.measure.residual import LOWEST_DB
-from trainer.units import write_amount, write_frequency, write_number, write_time
+from trainer.units import write_amount, write_frequency, write_number, write_spread, write_time
 
 # Smaller differences are in the figures, but not worth a sentence. Common practice, no source.
 LEAST_BAND_DB, LEAST_PEAK_DB, LEAST_SIDE_DB, LEAST_SOFTEST_DB = 0.3, 0.3, 0.3, 1.0
@@ -96,7 +96,7 @@ def word_weighing(facts: dict[str, Any]) -> list[str]:
     stretch = facts["stretch"]
     lines.append(
         f"stretch: {write_number(stretch['start_s'], 1)} to {write_number(stretch['end_s'], 1)} s of the first, "
-        f"equally loud within {write_number(facts['spread_lu'], 3)} LU"
+        f"equally loud within {write_spread(facts['spread_lu'])}"
     )
     for found in facts["differences"]:
         lines.append(f"{found['b']} against {found['a']}:")

@@ -29,6 +29,11 @@ def write_choice(store: Store, choice: Choice) -> None:
     store.write_setting(SETTING, choice)
 
 
+def say_choice(choice: Choice) -> str:
+    """Say what was chosen where it is typed."""
+    return f"{TONES[choice]} after each answer, from now on."
+
+
 def choose_tones(choice: Choice, right: bool | None) -> tuple[float, ...]:
     """Give the tones after an answer, Hz: rising where it is told to be right, falling where wrong, else one."""
     if choice == "none":

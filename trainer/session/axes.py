@@ -11,6 +11,8 @@ from trainer.units import MINUS
 _NARROW = frozenset("iljtfrI.,:;|'!()[] ·\u202f")
 _WIDE = frozenset("ABCDEFGHKLNOPQRSTUVXYZmw&…−+")
 _WIDEST = frozenset("MW@%")
+# Ratios of amounts: from the largest one to the end of its axis, and the least from tick to tick there.
+_ROOM_ABOVE, _TICK_RATIO = 1.25, 1.5
 
 
 @dataclass(frozen=True)
@@ -121,6 +123,30 @@ def doubling_ticks(low: float, high: float, middle: float, most: int) -> tuple[f
         stride += 1
     first, last = -math.ceil(below / stride), math.ceil(above / stride)
     return tuple(middle * 2.0 ** (stride * index) for index in range(first, last + 1))
+
+
+def end_near(ticks: tuple[float, ...], largest: float, middle: float) -> tuple[tuple[float, ...], float]:
+    """End an axis by ratio a little above the largest amount that can be asked.
+
+    Parameters
+    ----------
+    ticks : tuple of float
+        From low to high, above 0.
+    largest : float
+        The largest amount; the last tick where there is room for its word, if others lie far above it.
+    middle : float
+        The tick that is named apart, at most the largest amount; it stays as it is.
+
+    Returns
+    -------
+    tuple of tuple of float and float
+        The ticks that are left, and the end of the axis.
+    """
+    top = largest * _ROOM_ABOVE
+    if ticks[-1] <= top:
+        return ticks, ticks[-1]
+    kept = tuple(tick for tick in ticks if tick == middle or tick * _TICK_RATIO <= largest)
+    return (kept if kept[-1] * _TICK_RATIO > largest else (*kept, largest)), top
 
 
 def write_tick(value: float, signed: bool = False) -> str:

@@ -16,6 +16,7 @@ from trainer.session.pages import Choices, Entry, Items, PageView, Part, Prose, 
 from trainer.session.state import State
 from trainer.session.view import Button, Key, PlanItem
 from trainer.session.world import World
+from trainer.units import begin_large
 
 HINT = "a sound, a subject or a unit: air, click, limiting, 8 kHz"
 MOST_FOUND = 20
@@ -119,10 +120,10 @@ def _describe(standing: Standing, world: World) -> Sheet:
     minutes = max(1, round(estimate_seconds(drill, drill.trials) / 60))
     trials = f"{drill.trials} trial{'s' if drill.trials != 1 else ''}, about {words.count_words(minutes)} "
     parts: list[Part] = [Prose(drill.question, "title")]
-    parts.append(Prose(f"{_begin(drill.subtitle)}.", "small"))
+    parts.append(Prose(f"{begin_large(drill.subtitle)}.", "small"))
     if seeks:
         parts.append(Prose(f"Your ear: {words.describe_estimate(standing.track.estimate(), drill.amount.unit)}."))
-        parts.append(Prose(f"{_begin(words.describe_usual(drill))}.", "muted"))
+        parts.append(Prose(f"{begin_large(words.describe_usual(drill))}.", "muted"))
     for line in (teaching.does, teaching.listen):
         parts.append(Prose(line))
     parts.append(Prose(f"Taken for: {teaching.taken_for}", "muted"))
@@ -130,8 +131,3 @@ def _describe(standing: Standing, world: World) -> Sheet:
     hindrance = tell_hindrance(drill, world)
     caption = f"{trials}minute{'s' if minutes != 1 else ''} in full."
     return Sheet(drill.title, tuple(parts), f"Not now: {hindrance}." if hindrance else caption)
-
-
-def _begin(text: str) -> str:
-    """Begin a sentence with a capital."""
-    return text[0].upper() + text[1:]

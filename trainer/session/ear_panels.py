@@ -28,7 +28,7 @@ def draw_ear(run: Run, width: float, height: float) -> Figure:
     """Draw the threshold over the trials, or what the form has instead of one."""
     amount = run.drill.amount
     if seeks_threshold(run):
-        return charts.ear_over_trials(run.points, amount.unit, amount.usual, run.planned, width, height)
+        return charts.ear_over_trials(run.points, amount.unit, amount.usual, run.planned, width, height, amount.high)
     if run.drill.form == "lesson" and run.trial is not None:
         return tables.readings(list_readings(run.trial), width, height)
     if run.drill.form == "prefer":

@@ -47,6 +47,13 @@ class ToggleMonitoring:
 
 
 @dataclass(frozen=True)
+class ChooseTones:
+    """Choose what sounds after each answer, from wherever one is."""
+
+    choice: str
+
+
+@dataclass(frozen=True)
 class GiveAnswer:
     """Answer in the form's words: a version's number, a listed answer, an amount."""
 
@@ -176,6 +183,7 @@ Intent = (
     | OnlyWhatChanged
     | ToggleSound
     | ToggleMonitoring
+    | ChooseTones
     | GiveAnswer
     | MoveControl
     | PutNext

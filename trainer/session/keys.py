@@ -14,6 +14,10 @@ def bind_enter(does: str, intent: intents.Intent) -> Key:
     return Key("Enter", does, (("return", intent),))
 
 
+ENTER = bind_enter("", intents.GoOn())
+"""Press the main button of the screen: the view gives its words, and what it means."""
+
+
 def bind_versions(count: int, shown: bool = True) -> Key:
     """Bind digits to versions."""
     label = " ".join(str(number + 1) for number in range(count))
@@ -38,8 +42,8 @@ RECEIPT = Key("R", "receipt", (("r", intents.ToggleReceipt()),))
 LEAVE = Key("Esc", "leave", (("escape", intents.GoBack()),))
 STAY = Key("Esc", "stay", (("escape", intents.GoBack()),))
 ALL_KEYS = Key("?", "all keys", (("question", intents.ToggleKeys()), ("f1", intents.ToggleKeys())))
-CAUTIONS = (bind_enter("go on", intents.GoOn()), ALL_KEYS)
-LEAVING = (bind_enter("leave", intents.GoOn()), STAY, ALL_KEYS)
+CAUTIONS = (ENTER, ALL_KEYS)
+LEAVING = (ENTER, STAY, ALL_KEYS)
 WAITING = (Key("Esc", "leave", (("escape", intents.GoBack()),)), ALL_KEYS)
 
 
@@ -47,7 +51,7 @@ def list_problem_keys(drills: tuple[str, ...]) -> tuple[Key, ...]:
     """Bind the page after something that did not work: digits start another drill, where some are offered."""
     label = " ".join(str(number + 1) for number in range(len(drills)))
     digits = Key(label, "start that one", tuple((str(n + 1), intents.StartDrill(d)) for n, d in enumerate(drills)))
-    return (*((digits,) if drills else ()), bind_enter("go on", intents.GoOn()), LEAVE, ALL_KEYS)
+    return (*((digits,) if drills else ()), ENTER, LEAVE, ALL_KEYS)
 
 
 def list_today_keys(drills: tuple[str, ...]) -> tuple[Key, ...]:
@@ -65,7 +69,7 @@ def list_today_keys(drills: tuple[str, ...]) -> tuple[Key, ...]:
 
 def list_demonstration_keys(count: int) -> tuple[Key, ...]:
     """Bind a labelled example."""
-    return (bind_versions(count), SPACE, bind_enter("begin", intents.GoOn()), ARROWS, LEAVE, ALL_KEYS)
+    return (bind_versions(count), SPACE, ENTER, ARROWS, LEAVE, ALL_KEYS)
 
 
 def list_question_keys(layout: Layout, kind: AnswerKind, offered: tuple[Button, ...]) -> tuple[Key, ...]:
@@ -73,14 +77,14 @@ def list_question_keys(layout: Layout, kind: AnswerKind, offered: tuple[Button, 
     listen = bind_versions(layout.numbered)
     others = (SPACE, ARROWS, LEAVE, ALL_KEYS)
     if layout.control:
-        return (listen, CONTROL, bind_enter("they are equal", intents.AnswerPlaying()), *others)
+        return (listen, CONTROL, ENTER, *others)
     if kind == "marks":
         marks = tuple((LETTERS[n], button.intent) for n, button in enumerate(offered[:-2]))
         anything = Key("Space", "mark anything", (("space", intents.MarkNow()),))
         return (
             _bind_letters(marks, "mark, from the left"),
             anything,
-            bind_enter("done", offered[-1].intent),
+            ENTER,
             LEAVE,
             ALL_KEYS,
         )
@@ -99,12 +103,11 @@ def _bind_letters(letters: tuple[tuple[str, intents.Intent], ...], does: str) ->
 
 def list_reveal_keys(count: int) -> tuple[Key, ...]:
     """Bind a reveal."""
-    following = bind_enter("next", intents.GoOn())
     return (
         bind_versions(count),
         DIFFERENCE,
         RECEIPT,
-        following,
+        ENTER,
         replace(SPACE, shown=False),
         ARROWS,
         LEAVE,
@@ -115,4 +118,4 @@ def list_reveal_keys(count: int) -> tuple[Key, ...]:
 def list_end_keys(drill: str) -> tuple[Key, ...]:
     """Bind the end of a run."""
     again = Key("A", "another run", (("a", intents.StartDrill(drill)),))
-    return (bind_enter("done", intents.GoOn()), again, LEAVE, ALL_KEYS)
+    return (ENTER, again, LEAVE, ALL_KEYS)

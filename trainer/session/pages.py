@@ -76,12 +76,15 @@ class Entry:
         What may be typed, shown while it is empty.
     offers : tuple of Button
         What the line may be completed to.
+    does : str
+        What Enter does with what was typed, in a few words; empty where the main button takes it.
     """
 
     label: str
     text: str
     hint: str = ""
     offers: tuple[Button, ...] = ()
+    does: str = ""
 
     @property
     def way_up(self) -> Button | None:

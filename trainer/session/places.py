@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from trainer.session.drills_place import act_on_drills
 from trainer.session.drills_view import view_drills
-from trainer.session.first_start import act_on_first_start, enter_first_start
+from trainer.session.first_start import act_on_first_start, enter_first_start, tick_first_start
 from trainer.session.first_start_view import view_first_start
 from trainer.session.mixes.flow import act_on_mixes, take_mix_round, tick_mixes, view_mixes
 from trainer.session.place import Place
@@ -23,5 +23,5 @@ PLACES: dict[str, Place] = {
     "weigh": Place(view_weigh, act_on_weigh, tick_weigh, take_round=take_weigh_round),
     "progress": Place(view_progress, act_on_progress, tick_progress, enter_progress),
     "setup": Place(view_setup, act_on_setup, tick_setup, enter_setup),
-    "first": Place(view_first_start, act_on_first_start, enter=enter_first_start),
+    "first": Place(view_first_start, act_on_first_start, tick_first_start, enter_first_start),
 }

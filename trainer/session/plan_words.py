@@ -6,6 +6,7 @@ from trainer.exercise.curriculum import LeftOut
 from trainer.exercise.forms import FORMS
 from trainer.exercise.plan import MOST_DAYS, DayPlan, PlanLine
 from trainer.session.words import count_words, write_span
+from trainer.units import begin_large
 
 STILL_FINDING = "still finding you"
 
@@ -51,10 +52,10 @@ def _describe_parts(plan: DayPlan) -> str:
     if depth is None:
         was_there = any(line.part == "depth" for line in plan.lines)
         first = "The skill in depth is done; left: " if was_there and looks else ""
-        return _begin(f"{first}{short}." if looks else "One question about the set-up.")
+        return begin_large(f"{first}{short}." if looks else "One question about the set-up.")
     first = "one question about the set-up, then " if left[0].part == "check" else ""
     then = f", then {short}" if looks else ""
-    return f"{_begin(f'{first}one skill in depth{then}.')} {_describe_main(depth)}"
+    return f"{begin_large(f'{first}one skill in depth{then}.')} {_describe_main(depth)}"
 
 
 def _describe_main(depth: PlanLine) -> str:
@@ -113,11 +114,6 @@ def _describe_left_out(left_out: LeftOut) -> str:
         "parts": f"{drills}: your own mix has no separate parts.",
         "reference": f"{drills}: no reference song comes with your own mix.",
     }[left_out.cause]
-
-
-def _begin(text: str) -> str:
-    """Begin a sentence with a capital."""
-    return text[0].upper() + text[1:]
 
 
 def _count_minutes(seconds: float) -> int:

@@ -12,7 +12,7 @@ from trainer.listening.preference import PICKS, PICKS_NEEDED, Choice, count_wins
 from trainer.listening.statistics import odds_two_sided
 from trainer.listening.triads import count_repeats, find_first_choices, measure_consistency
 from trainer.session.run import Run
-from trainer.units import write_number
+from trainer.units import begin_large, write_number
 
 MOST_ODDS = 0.05
 # Below so many versions even answers by lot are often free of circles.
@@ -65,7 +65,7 @@ def _describe_several(run: Run, choices: Sequence[Choice], versions: int) -> tup
     else:
         lead, second = (names[place] for place in verdict.leaders)
         times = f"{verdict.judged:g} time{'s' if verdict.judged != 1 else ''}"
-        first = f"No clear favourite. {lead[0].upper()}{lead[1:]} and {second} lead; they met {times}."
+        first = f"No clear favourite. {begin_large(lead)} and {second} lead; they met {times}."
     return first, f"Preferred: {counts}.", *_describe_agreement(choices, versions)
 
 

@@ -8,7 +8,7 @@ from typing import Literal
 from trainer.decisions.beam import BeamJob
 from trainer.errors import EvenhandError
 from trainer.session import intents
-from trainer.session.answer_tones import sound_change
+from trainer.session.answer_tones import CHOICES, sound_change, write_choice
 from trainer.session.blind import act_on_blind, tick_blind
 from trainer.session.blind_state import Blind
 from trainer.session.first_start import begin_first_start
@@ -118,6 +118,9 @@ def _act_anywhere(state: State, intent: Intent, world: World) -> State | None:
         theme: Literal["paper", "night"] = "paper" if state.theme == "night" else "night"
         world.store.write_setting("theme", theme)
         return replace(state, theme=theme)
+    if isinstance(intent, intents.ChooseTones):
+        write_choice(world.store, next(choice for choice in CHOICES if choice == intent.choice))
+        return state
     if isinstance(intent, intents.ChangeTextSize):
         wished = 100 if intent.step == 0 else state.text_percent + intent.step * TEXT_STEP
         percent = min(max(wished, SMALLEST_TEXT), LARGEST_TEXT)

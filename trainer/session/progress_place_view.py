@@ -197,7 +197,6 @@ def _view_dates(world: World) -> tuple[str, tuple[Part, ...]]:
     parts: list[Part] = [Table(("date", "drill", "answers", "set-up", "music"), rows[:MOST_DATES])]
     if len(rows) > MOST_DATES:
         parts.append(Prose(f"{len(rows) - MOST_DATES} earlier lines.", "small"))
-    parts.append(
-        Prose("`evenhand progress --csv FILE` writes thresholds day by day, `--json` all that is known.", "small")
-    )
+    told = "In a terminal, evenhand progress --csv FILE writes thresholds by day, --json all that is known."
+    parts.append(Prose(told, "small"))
     return "", tuple(parts)

@@ -9,6 +9,7 @@ from trainer.ports import Output
 from trainer.session import intents, keys, words
 from trainer.session.blind_views import describe_last, describe_open, view_blind
 from trainer.session.day import list_others
+from trainer.session.enter import name_enter
 from trainer.session.frame import make_frame
 from trainer.session.intents import Intent
 from trainer.session.monitoring import show_aids
@@ -24,8 +25,8 @@ from trainer.session.world import World
 
 
 def view(state: State, world: World) -> View:
-    """Word the screen of a state, with the aids to hearing where no question is open."""
-    return show_aids(_view_screen(state, world), state)
+    """Word the screen of a state, with what Enter presses, and the aids to hearing where no question is open."""
+    return show_aids(name_enter(_view_screen(state, world)), state)
 
 
 def _view_screen(state: State, world: World) -> View:
@@ -107,7 +108,7 @@ def _view_cautions(state: State, world: World) -> MessageView:
         frame,
         "Keep it comfortable.",
         words.CAUTIONS,
-        (Button("I have set a comfortable level", intents.GoOn(), True),),
+        (Button("I have read this", intents.GoOn(), True),),
     )
 
 
@@ -130,7 +131,7 @@ def _view_run(state: State, world: World) -> View:
         return view_end(state, run, world)
     if run.trial is None:
         frame = make_frame(state, world, run.drill.title, "one moment", keys.WAITING)
-        sentence = "The move is made, measured and matched in loudness."
+        sentence = "The move is made, and what it does is measured."
         return MessageView(frame, "Preparing the trial", (sentence,), (), busy=True)
     if run.phase == "demonstration":
         return view_demonstration(state, run, run.trial, world)

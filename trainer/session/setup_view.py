@@ -30,7 +30,7 @@ TITLES: dict[Page, str] = {
 PLAYED = {"low": "the lowest bass", "top": "the highest top"}
 DIGITS = Key(
     " ".join(str(number) for number in range(1, len(PAGES) + 1)),
-    "open",
+    "open that one",
     tuple((str(number), intents.Do("page", page)) for number, page in enumerate(PAGES, 1)),
 )
 TONE = Key("Space", "test tone", (("space", intents.ToggleSound()),))
@@ -139,7 +139,7 @@ def _view_note(state: State, world: World) -> PageView:
     name = world.setup_named
     noted = read_note(world.store, name)
     entry = Entry("Where its volume stands", state.typed, "such as: interface at 11 o’clock, system at 60 %")
-    frame = make_place_frame(state, world, (keys.bind_enter("note it", intents.GoOn()), BACK, keys.ALL_KEYS))
+    frame = make_place_frame(state, world, (keys.ENTER, BACK, keys.ALL_KEYS))
     sentence = f"Noted so far: {noted}." if noted else "So that it can be found again on another day."
     return PageView(
         frame, name, sentence, ((entry, Choices((Button("Note it", intents.GoOn(), main=True), offer_back()))),)
@@ -161,12 +161,11 @@ def _view_look(state: State, world: World) -> PageView:
             Button("Larger", intents.ChangeTextSize(1)),
         )
     )
-    size = Prose(f"Text at {state.text_percent} %; {SMALLEST_TEXT} to {LARGEST_TEXT} %.")
     parts: tuple[Part, ...] = (
         Prose("Theme", "title"),
         themes,
-        Prose("Text", "title"),
-        size,
+        Prose(f"Text at {state.text_percent} %", "title"),
+        Prose(f"{SMALLEST_TEXT} to {LARGEST_TEXT} %.", "muted"),
         sizes,
         Choices((offer_back(),)),
     )
@@ -185,7 +184,7 @@ def _view_history(state: State, world: World) -> PageView:
     hint = "the path of a history that was written" if merging else "a path for a new file, such as history.jsonl"
     entry = Entry("File", state.typed, hint, offer_paths(state, world))
     does = "take it in" if merging else "write it"
-    frame = make_place_frame(state, world, (keys.bind_enter(does, intents.GoOn()), COMPLETE, BACK, keys.ALL_KEYS))
+    frame = make_place_frame(state, world, (keys.ENTER, COMPLETE, BACK, keys.ALL_KEYS))
     about = (
         "Answers that are here already are not counted twice, and nothing is taken away."
         if merging

@@ -48,7 +48,7 @@ def offer_paths(state: State, world: World) -> tuple[Button, ...]:
     typed, found = state.typed, world.files.complete(state.typed)
     whole = typed.endswith(_SEPARATORS) or typed in found
     above = find_folder(typed.rstrip("/\\")) if whole else ""
-    way = (Button(f"Up to {_name_folder(above)}", intents.SetText(above)),) if above else ()
+    way = (Button(f"Up to {_name_folder(above, world)}", intents.SetText(above)),) if above else ()
     return (*way, *(Button(_shorten(path), intents.SetText(path)) for path in found if path != typed))
 
 
@@ -61,7 +61,9 @@ def _offer_beginnings(world: World) -> tuple[Button, ...]:
     """Offer the folder of the file that was chosen last, and the folders that music may be in."""
     last = world.store.read_setting(LAST_FOLDER, "")
     folders = [path for path in (last, *world.files.complete("")) if path.endswith(_SEPARATORS)]
-    return tuple(Button(f"Look in {_name_folder(path)}", intents.SetText(path)) for path in dict.fromkeys(folders))
+    return tuple(
+        Button(f"Look in {_name_folder(path, world)}", intents.SetText(path)) for path in dict.fromkeys(folders)
+    )
 
 
 def begin_alike(texts: Sequence[str]) -> str:
@@ -78,6 +80,6 @@ def _shorten(path: str) -> str:
     return path.rstrip("/\\").replace("\\", "/").rsplit("/", 1)[-1] + ("/" if path.endswith(_SEPARATORS) else "")
 
 
-def _name_folder(path: str) -> str:
-    """Name a folder without its separator, but for the uppermost one, which is nothing else."""
-    return _shorten(path).rstrip("/") or path
+def _name_folder(path: str, world: World) -> str:
+    """Name a folder as a person knows it, without its separator, but for the uppermost one, which is nothing else."""
+    return world.files.name(path.rstrip("/\\").replace("\\", "/")) or path

@@ -78,7 +78,8 @@ class Frame:
 class Sounding:
     """What is playing: version from 1 (0: the difference), part of the loop 0–1, whether it runs; the loop's frames.
 
-    ``heard`` says which aid to hearing is on and how it is switched off; empty for the sound as it is.
+    ``heard`` says which aid to hearing is on and how it is switched off; empty for the sound as it is. ``aids`` says
+    whether there are any, so that a line is kept for it.
     """
 
     version: int
@@ -86,6 +87,7 @@ class Sounding:
     playing: bool
     frames: int = 0
     heard: str = ""
+    aids: bool = False
 
 
 @dataclass(frozen=True)
@@ -187,6 +189,7 @@ class RevealView:
     sounding: Sounding
     versions: tuple[Button, ...]
     go_on: Button
+    stop: Button | None = None
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,8 @@ from trainer.session.run import Run
 from trainer.units import write_amount, write_number, write_range
 
 CAUTIONS = (
-    "Set a comfortable level first, the one at which you would talk over the music, and leave it there.",
+    "Turn your volume down before the first sound. Then set a level at which you could talk over the music, and leave "
+    "it there.",
     "80 dBA for 40 hours a week is the WHO/ITU reference for adults, 75 dBA for sensitive listeners; each 3 dB more "
     "halves the time. Evenhand cannot know the level at your ears.",
     "Stop and rest if your ears ring or sounds turn dull.",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from trainer.decisions.intake import sum_up_intake
 from trainer.decisions.mix_jobs import HearSong
 from trainer.decisions.sheet import Aim
 from trainer.decisions.target import Target
@@ -36,24 +37,30 @@ FIELDS = (
     ("credits", "Credits", "for the sheet"),
 )
 IMPRESSIONS = 3
+# What goes back to the mix is read first.
+ORDER = ("fail", "warn", "pass")
+# Where the lines begin that only end up in files.
+FOR_FILES = 6
 
 
 def view_aim(state: State, world: World) -> PageView:
-    """Word the aim: one line at a time on the left, targets and readiness on the right."""
+    """Word the aim: the song and one line at a time on the left, targets and readiness on the right."""
     sheet, place = get_sheet(state), state.mix.field
     left: list[Part] = []
+    first = len(sheet.aim.impressions) < IMPRESSIONS and place < IMPRESSIONS and not state.typed.strip()
+    done = place >= FOR_FILES and not _is_new(state)
+    play = Button("Play the song", intents.Do("song"), main=first)
+    take = Button("Take it", intents.GoOn(), main=not first and not done)
     if place < len(FIELDS):
         _, label, hint = FIELDS[place]
-        left.append(Entry(label, state.typed, hint))
-    done = place >= len(FIELDS)
-    go_on = Button("Next: listen through", intents.Do("finish"), main=done)
-    take = Button("Take it", intents.GoOn(), main=True)
-    play = Button("Play the song", intents.Do("song"))
-    left.append(Choices((play, go_on) if done else (take, play, go_on)))
+        left.append(Entry(label, state.typed, hint, does="" if done else "take it"))
+    left.append(Choices((play, take) if place < len(FIELDS) else (play,)))
     filled = tuple(_offer_field(number, sheet.aim, place) for number in range(len(FIELDS)))
-    left.append(Items(filled))
+    left.append(Sheet("What you hear and want", (Items(filled[:FOR_FILES]),)))
+    left.append(Sheet("For the files", (Items(filled[FOR_FILES:]),)))
     right: tuple[Part, ...] = (_offer_targets(sheet.aim, world), _word_intake(state))
-    return make_step_page(state, world, (tuple(left), right), keys.AIM)
+    go_on = Button("Next: listen through", intents.Do("finish"), main=done)
+    return make_step_page(state, world, (tuple(left), right), keys.AIM, dock=(Choices((go_on,)),))
 
 
 def act_on_aim(state: State, intent: Intent, world: World) -> State | None:
@@ -117,6 +124,13 @@ def read_field(aim: Aim, name: str) -> str:
     return ", ".join(value) if isinstance(value, tuple) else str(value)
 
 
+def _is_new(state: State) -> bool:
+    """Tell whether the line holds something that has not been taken yet."""
+    place = state.mix.field
+    known = read_field(get_sheet(state).aim, FIELDS[place][0]) if place < len(FIELDS) else ""
+    return state.typed.strip() not in ("", known)
+
+
 def _finish(state: State, world: World) -> State:
     """Go on, with a target at least."""
     if not get_sheet(state).aim.targets:
@@ -151,8 +165,8 @@ def _word_intake(state: State) -> Sheet:
         return Sheet("Is the mix ready?", (Prose("Measured, and shown after your first impressions.", "muted"), show))
     if opened is None:
         return Sheet("Is the mix ready?", (Prose("Open the mix again to have it measured.", "muted"),))
-    lines: list[Part] = []
-    for item in opened.intake:
+    lines: list[Part] = [Prose(sum_up_intake(opened.intake), "title")]
+    for item in sorted(opened.intake, key=lambda item: ORDER.index(item.outcome)):
         lead = {"fail": "Goes back: ", "warn": "Look at it: ", "pass": ""}[item.outcome]
         lines.append(Prose(f"{lead}{item.reason}", "body" if lead else "muted"))
         if item.next_step and lead:

@@ -11,7 +11,7 @@ from trainer.errors import BadValue
 from trainer.session import intents
 from trainer.session.intents import Intent
 from trainer.session.mixes import keys
-from trainer.session.mixes.band_figure import BEYOND, LEGEND, STEPS_DB, draw_bands, find_largest
+from trainer.session.mixes.band_figure import draw_bands, word_legend
 from trainer.session.mixes.candidates import choose_candidate, find_offered, offer_candidates
 from trainer.session.mixes.moving import finish_step, get_sheet, keep, put, want
 from trainer.session.mixes.step_page import make_step_page
@@ -31,12 +31,13 @@ def view_balance(state: State, world: World) -> PageView:
     left: tuple[Part, ...] = (_word_references(state, world),)
     if compared is not None and compared.rows:
         lines = (*compared.warnings, *compared.sent_back)
-        legend = f"{LEGEND} {BEYOND}" if find_largest(compared.rows) > STEPS_DB[-1] else LEGEND
-        parts: list[Part] = [Picture(draw_bands(compared.rows)), Prose(legend, "small")]
+        parts: list[Part] = [Picture(draw_bands(compared.rows)), Prose(word_legend(compared.rows), "small")]
         parts += [Prose(line, "muted") for line in lines]
         left = (Sheet("Your mix against them, at equal loudness", tuple(parts)), *left)
     right: tuple[Part, ...] = (_word_moves(state),)
-    following = Button("Next: sweetening", intents.Do("finish"), main=not _is_to_compare(state))
+    following = Button(
+        "Next: sweetening", intents.Do("finish"), main=not (_is_to_compare(state) or state.typed.strip())
+    )
     return make_step_page(state, world, (left, right), keys.STEP, dock=(Choices((following,)),))
 
 
@@ -101,7 +102,7 @@ def take_compared(state: State, compared: SongsCompared, world: World) -> State:
 
 
 def take_proposed(state: State, proposed: Proposed, world: World) -> State:
-    """Take in the check of the bottom, or candidates of the sweetening."""
+    """Take in the check for rumble, or candidates of the sweetening."""
     change = {"bottom": proposed} if proposed.step == "balance" else {"sweet": proposed}
     return put(state, page="step", **change)
 
@@ -118,16 +119,19 @@ def _word_references(state: State, world: World) -> Sheet:
         PlanItem(number, world.files.name(each.path), "", "", "take away", intents.Do("remove", each.path), False)
         for number, each in enumerate(sheet.references, 1)
     )
-    entry = Entry("Another song", state.typed, "a path, or drop a file", offer_paths(state, world))
+    entry = Entry("Another song", state.typed, "a path, or drop a file", offer_paths(state, world), "add it")
     parts: list[Part] = [Prose(WHOLE, "muted"), entry]
+    named = bool(state.typed.strip())
+    if named:
+        parts.append(Choices((Button("Add this song", intents.GoOn(), main=True),)))
     if items:
-        compare = Button("Compare", intents.Do("compare"), main=state.mix.compared is None)
+        compare = Button("Compare", intents.Do("compare"), main=state.mix.compared is None and not named)
         parts += [Items(items), Choices((compare, Button("Listen to them", intents.Do("beside"))))]
     return Sheet("References", tuple(parts))
 
 
 def _word_moves(state: State) -> Sheet:
-    """Word the moves that are proposed, and the check of the bottom."""
+    """Word the moves that are proposed, and the check for rumble."""
     sheet, bottom, compared = get_sheet(state), state.mix.bottom, state.mix.compared
     items = offer_candidates(sheet, "balance", _list_proposed(state))
     parts: list[Part] = [Items(items)] if items else []
@@ -137,7 +141,7 @@ def _word_moves(state: State) -> Sheet:
     if not items and compared is None:
         parts.append(Prose("Moves are proposed once the mix has been compared. Leaving it is a result.", "muted"))
     if bottom is None:
-        parts.append(Choices((Button("Check the very bottom", intents.Do("bottom")),)))
+        parts.append(Choices((Button("Check for rumble", intents.Do("bottom")),)))
     else:
         parts += [Prose(line, "muted") for line in bottom.refused]
     few = 0 < len(sheet.references) < RANGE_FROM

@@ -12,15 +12,18 @@ from trainer.units import write_number
 
 # Drawn in half of a page the words come out as large as a page's muted text, also in the smallest window.
 WIDTH, WORDS = 640.0, 18.0
-ROW, APART, TOP, FOOT = 29.0, 10.0, 6.0, 30.0
+ROW, APART, TOP, FOOT = 29.0, 10.0, 30.0, 8.0
 NAME, LEFT, RIGHT = 18.0, 218.0, 30.0
 STEPS_DB = (3.0, 6.0, 9.0, 12.0)
 LEGEND = "Blue marks: each reference. Dot: your mix. dB against the middle of the references."
+LEGEND_OF_ONE = "Blue mark: the reference. Dot: your mix. dB against the reference."
 BEYOND = "A ring at the edge lies further out."
 
 
 def draw_bands(rows: Sequence[BandMarks], heard: Sequence[BandMarks] = ()) -> Figure:
     """Draw each row against the middle of the references; what lies further out stands at the edge, as an open ring.
+
+    The scale stands at the top, where it is seen before the rows are scrolled.
 
     Parameters
     ----------
@@ -37,7 +40,8 @@ def draw_bands(rows: Sequence[BandMarks], heard: Sequence[BandMarks] = ()) -> Fi
         x = _place(value, reach)
         shapes.append(Path(((x, TOP), (x, foot)), "rule" if value else "muted", 1.0 if value else 1.4))
         text = f"{write_number(value, 1, True).removesuffix('.0')}{' dB' if value == reach else ''}"
-        shapes.append(Label((x, foot + 21), text if value else "middle", "muted", WORDS, anchor="middle"))
+        middle = "reference" if is_single(rows) else "middle"
+        shapes.append(Label((x, TOP - 10), text if value else middle, "muted", WORDS, anchor="middle"))
     for row, y in zip(rows, places, strict=True):
         shapes += _draw_row(row, y, reach, row in heard)
     return Figure(WIDTH, foot + FOOT, tuple(shapes), describe_bands(rows, heard))
@@ -46,7 +50,19 @@ def draw_bands(rows: Sequence[BandMarks], heard: Sequence[BandMarks] = ()) -> Fi
 def describe_bands(rows: Sequence[BandMarks], heard: Sequence[BandMarks] = ()) -> str:
     """Say the same in words; where a part is heard, of that part alone."""
     said = [f"{row.name} {write_number(row.mix_db, 1, True)} dB" for row in heard or rows if row.mix_db is not None]
-    return f"The mix against the middle of its references: {', '.join(said) or 'nothing to compare'}."
+    against = "its reference" if is_single(rows) else "the middle of its references"
+    return f"The mix against {against}: {', '.join(said) or 'nothing to compare'}."
+
+
+def word_legend(rows: Sequence[BandMarks]) -> str:
+    """Say what the marks are."""
+    legend = LEGEND_OF_ONE if is_single(rows) else LEGEND
+    return f"{legend} {BEYOND}" if find_largest(rows) > STEPS_DB[-1] else legend
+
+
+def is_single(rows: Sequence[BandMarks]) -> bool:
+    """Tell whether the mix is set against one reference alone."""
+    return all(len(row.references_db) == 1 for row in rows)
 
 
 def find_heard(rows: Sequence[BandMarks], part: str, everything: str, sides: bool) -> tuple[BandMarks, ...]:

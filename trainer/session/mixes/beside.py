@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from trainer.decisions.balance_parts import EVERYTHING, PARTS
+from trainer.decisions.balance_parts import EVERYTHING, PARTS, outline_versions
 from trainer.decisions.mix_jobs import VersionsHeard
 from trainer.session import intents
 from trainer.session.blind import toggle_sound
 from trainer.session.intents import Intent
 from trainer.session.mixes import keys
-from trainer.session.mixes.band_figure import BEYOND, LEGEND, STEPS_DB, draw_bands, find_heard, find_largest
+from trainer.session.mixes.band_figure import draw_bands, find_heard, word_legend
 from trainer.session.mixes.moving import open_step, put, word_heard
 from trainer.session.mixes.step_page import make_step_page
 from trainer.session.pages import Balance, Choices, Loop, PageView, Part, Picture, Prose, Sheet
@@ -18,7 +18,7 @@ from trainer.session.sounding import tell_sounding
 from trainer.session.state import State
 from trainer.session.view import Button, Sounding, Waveform
 from trainer.session.world import World
-from trainer.units import write_number, write_time
+from trainer.units import begin_large, write_number, write_time
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,7 @@ THINGS = (
     Thing("the ending"),
 )
 SYSTEMS = "A band limit is no loudspeaker: it shows what is left of the song, and gives no verdict."
-SAME_GAIN = "Each song keeps the gain of its whole, so what differs is heard as it is."
+SAME_GAIN = "Each song keeps the gain of its whole: what differs is heard."
 # More discs than this are no longer told apart in half of a page; longer names are cut there.
 MOST_DISCS, LONGEST_NAME = 5, 22
 
@@ -50,6 +50,9 @@ MOST_DISCS, LONGEST_NAME = 5, 22
 def take_beside(state: State, heard: VersionsHeard, world: World) -> State:
     """Let the versions be heard with their names, all of them from the whole."""
     world.player.load(heard.sounds[0], heard.rate_hz)
+    columns = len(heard.outlines[0])
+    whole = heard.sounds[0][: len(heard.captions)]
+    heard = replace(heard, outlines=outline_versions(whole, columns))
     state = put(state, page="systems", heard=heard, version=1, field=0)
     if state.mix.part not in heard.parts:
         state = put(state, part=EVERYTHING)
@@ -62,19 +65,17 @@ def view_beside(state: State, world: World) -> PageView:
     """Word the versions, what to listen for on this pass, and which part of them is heard."""
     heard = state.mix.heard
     assert heard is not None
-    start, end = heard.stretches[0]
     beside = state.mix.step == "balance"
-    buttons = (Button("Another thing", intents.Do("thing")),) if beside else ()
+    buttons = (Button("Listen for something else", intents.Do("thing")),) if beside else ()
     way_on = Choices((*buttons, Button("Back", intents.GoBack(), main=True)))
     words = Prose(_word_thing(THINGS[state.mix.field % len(THINGS)]) if beside else SYSTEMS)
     left: tuple[Part, ...] = (words, *_set_out(state, heard), Loop())
-    waveform = Waveform(heard.outlines[0], write_time(start), write_time(end), heard.captions[0])
     bound = (*keys.list_named_keys(len(heard.captions)), *keys.list_part_keys(heard.parts))
     sounding = _sound(state, heard, world)
     if not heard.parts:
-        return make_step_page(state, world, ((*left, way_on),), bound, waveform=waveform, sounding=sounding)
+        return make_step_page(state, world, ((*left, way_on),), bound, waveform=_draw(state, heard), sounding=sounding)
     columns = (left, (_word_parts(state, heard),))
-    return make_step_page(state, world, columns, bound, dock=(way_on,), waveform=waveform, sounding=sounding)
+    return make_step_page(state, world, columns, bound, dock=(way_on,), waveform=_draw(state, heard), sounding=sounding)
 
 
 def act_on_beside(state: State, intent: Intent, world: World) -> State | None:
@@ -104,6 +105,15 @@ def act_on_beside(state: State, intent: Intent, world: World) -> State | None:
     return state
 
 
+def _draw(state: State, heard: VersionsHeard) -> Waveform:
+    """Outline the version that is heard, with its name; places in the song are known of the mix alone."""
+    number = state.mix.version - 1
+    start, end = heard.stretches[0]
+    if state.mix.step == "balance" and number:
+        start, end = 0.0, heard.sounds[0].shape[1] / heard.rate_hz
+    return Waveform(heard.outlines[number], write_time(start), write_time(end), heard.captions[number])
+
+
 def _place(state: State, heard: VersionsHeard) -> int:
     """Give the place of what is heard among the sounds: all versions of one part, then those of the next."""
     part = heard.parts.index(state.mix.part) if state.mix.part in heard.parts else 0
@@ -128,7 +138,7 @@ def _set_out(state: State, heard: VersionsHeard) -> tuple[Part, ...]:
         for number, name in enumerate(heard.captions, 1)
     )
     if many:
-        return (Sheet("At equal loudness", (Choices(versions),), f"{balance[0].upper()}{balance[1:]}."),)
+        return (Sheet("At equal loudness", (Choices(versions),), f"{begin_large(balance)}."),)
     return (Balance(versions, balance),)
 
 
@@ -146,25 +156,23 @@ def _word_parts(state: State, heard: VersionsHeard) -> Sheet:
         Button("Sides only", intents.ToggleMonitoring("sides"), selected=channels == "sides"),
         Button("Mono", intents.ToggleMonitoring("mono"), selected=channels == "mono"),
     )
-    parts: list[Part] = [Choices((*bands, *aids)), Prose(_word_part(chosen, channels, heard))]
+    parts: list[Part] = [Choices((*bands, *aids)), *map(Prose, _word_part(chosen, channels, heard))]
     sides = channels == "sides"
     compared = state.mix.compared.rows if state.mix.compared is not None else ()
     rows = tuple(row for row in compared if row.kind != ("band" if sides else "width"))
     if rows:
         marked = find_heard(rows, chosen, EVERYTHING, sides)
-        legend = f"{LEGEND} {BEYOND}" if find_largest(rows) > STEPS_DB[-1] else LEGEND
-        parts += [Picture(draw_bands(rows, marked)), Prose(legend, "small")]
+        parts += [Picture(draw_bands(rows, marked)), Prose(word_legend(rows), "small")]
     return Sheet("What is heard", tuple(parts))
 
 
-def _word_part(part: str, channels: str, heard: VersionsHeard) -> str:
-    """Say what is heard now, and that no part is matched by itself."""
+def _word_part(part: str, channels: str, heard: VersionsHeard) -> tuple[str, str]:
+    """Say what is heard now, and that no part is matched by itself; two lines always, so that nothing moves."""
     said = PARTS[part].about
     if channels in ("sides", "mono"):
         said += " The sides alone." if channels == "sides" else " In mono."
-    if part == EVERYTHING and channels not in ("sides", "mono"):
-        return f"{said} All at {write_number(heard.loudness_lufs)} LUFS."
-    return f"{said} {SAME_GAIN}"
+    whole = part == EVERYTHING and channels not in ("sides", "mono")
+    return said, f"All at {write_number(heard.loudness_lufs)} LUFS." if whole else SAME_GAIN
 
 
 def _sound(state: State, heard: VersionsHeard, world: World) -> Sounding:

@@ -39,11 +39,11 @@ def list_bounce_parts(state: State, world: World) -> tuple[Part, ...]:
     return (*parts, _word_files(state, world), _word_open(get_sheet(state)))
 
 
-def offer_making(state: State, world: World) -> Button:
+def offer_making(state: State, world: World, main: bool) -> Button:
     """Offer to make all files, with their number."""
     count = max(1, len(_find_forms(state, world)[1])) * (1 + len(state.mix.versions))
     label = "Make the file" if count == 1 else f"Make {count} files"
-    return Button(label, intents.Do("bounce"), main=state.mix.checked is None and state.mix.taken is None)
+    return Button(label, intents.Do("bounce"), main=main)
 
 
 def act_on_bounce(state: State, intent: Intent, world: World) -> State | None:
@@ -177,7 +177,7 @@ def _word_files(state: State, world: World) -> Card:
         Button(name, intents.Do("line", str(number)), selected=number == line) for number, name in enumerate(LINES)
     )
     said = (
-        "Rate conversion, limiter, peak check, fades, dither last. All files get their names together, when each is "
+        "Rate conversion, limiter, fades, peak check, dither last. All files get their names together, when each is "
         "whole and checked."
     )
     parts: list[Part] = [Table(("For", "Form"), rows), Prose(names, "muted")]
@@ -190,13 +190,13 @@ def _take_line(state: State, world: World) -> tuple[Part, ...]:
     offers = offer_paths(state, world)
     beside = state.mix.path.rsplit(".", 1)[0]
     if state.mix.field == VERSION:
-        add = Button("Add it", intents.Do("version"))
+        add = Choices((Button("Add it", intents.Do("version")),))
         hint = f"{beside} instrumental.wav"
-        return Entry("The version: instrumental, clean, a cappella", state.typed, hint, offers), Choices((add,))
+        return Entry("The version: instrumental, clean, a cappella", state.typed, hint, offers, "add it"), add
     if state.mix.field == OTHER:
         check = Button("Check it", intents.Do("check"))
-        return Entry("The file", state.typed, suggest_path(state), offers), Choices((check,))
-    return (Entry("Where to", state.typed, suggest_path(state), offers),)
+        return Entry("The file", state.typed, suggest_path(state), offers, "check it"), Choices((check,))
+    return (Entry("Where to", state.typed, suggest_path(state), offers, "make it there"),)
 
 
 def _list_versions(versions: Sequence[str], world: World) -> tuple[Part, ...]:

@@ -18,6 +18,7 @@ from trainer.session.blind import toggle_sound
 from trainer.session.intents import Intent
 from trainer.session.mixes import keys
 from trainer.session.mixes.compressor_figures import draw_window
+from trainer.session.mixes.listening_budget import proposes_today
 from trainer.session.mixes.moving import (
     ask_blind,
     find_following,
@@ -39,16 +40,20 @@ from trainer.session.sounding import tell_sounding
 from trainer.session.state import State
 from trainer.session.view import Button, PlanItem, Sounding, Waveform
 from trainer.session.world import World
-from trainer.units import write_time
+from trainer.units import begin_large, begin_small, write_amount, write_time
 
 NAMES = ("without it", "with it")
 MOST_A_SITTING = 4
 KINDS: dict[Next, Kind] = {"prefer": "prefer", "apart": "apart", "again": "prefer"}
 BUTTONS: dict[Next, str] = {
-    "prefer": "12 picks, blind",
-    "apart": "16 times X, blind",
-    "again": "12 picks more",
+    "prefer": "Up to 12 picks, blind",
+    "apart": "Up to 16 times X, blind",
+    "again": "Up to 12 picks more",
 }
+ANOTHER_DAY = "Another day"
+ON_LOUD = "{} dB on the loudest hits of the loud stretch; what it takes off over the whole song is measured below."
+AIM_FOR = "To set it in a tool of your own, aim for these."
+OPENLY = "Just to listen: nothing is asked, and nothing of it counts as evidence."
 
 
 def choose_candidate(state: State, candidate: Candidate, world: World) -> State:
@@ -77,6 +82,8 @@ def view_candidate(state: State, world: World) -> PageView:
     candidate = sheet.find_candidate(state.mix.chosen)
     assert candidate is not None and heard is not None
     about: list[Part] = [Prose(title_candidate(candidate), "figure"), Prose(candidate.reason)]
+    if candidate.move == TOOL and candidate.unit == "dB":
+        about.insert(1, Prose(ON_LOUD.format(write_amount(candidate.amount)), "muted"))
     if candidate.threshold:
         about.append(Prose(candidate.threshold, "muted"))
     about += _offer_settings(candidate)
@@ -86,7 +93,7 @@ def view_candidate(state: State, world: World) -> PageView:
         Card(
             "Measured on the whole song",
             (measured,),
-            aim_for(candidate) or "Aim for these where your own tools name things otherwise.",
+            _word_aim(candidate),
         ),
     )
     right: tuple[Part, ...] = (_word_evidence(candidate, sheet, world), _listen(state, heard))
@@ -95,7 +102,7 @@ def view_candidate(state: State, world: World) -> PageView:
         world,
         (left, right),
         keys.list_named_keys(2),
-        dock=(Choices(_offer_decisions(candidate, world)),),
+        dock=(Choices(_offer_decisions(candidate, sheet, world)),),
         waveform=_draw(heard),
         sounding=_sound(state, heard, world),
     )
@@ -117,6 +124,8 @@ def act_on_candidate(state: State, intent: Intent, world: World) -> State | None
         return None
     if intent.what == "apart":
         return ask_blind(state, heard, NAMES, "apart", (WITHOUT, WITH_IT), world)
+    if intent.what == "later":
+        return open_step(state, candidate.step, world)
     if intent.what == "settings" and candidate.move == TOOL:
         return _open_settings(state, candidate, world)
     if intent.what in ("keep", "leave", "mix"):
@@ -147,7 +156,7 @@ def offer_candidates(sheet: Sheet, step: StepName, proposed: tuple[Candidate, ..
             number,
             title_candidate(each),
             each.reason,
-            "",
+            "Weigh it" if each.decision == "open" else "Look again",
             describe_state(each),
             intents.Do("candidate", each.candidate),
             each.decision == "open" and bool(each.rounds),
@@ -178,6 +187,12 @@ def _open_settings(state: State, candidate: Candidate, world: World) -> State:
     return want(state, TrySettings(state.mix.path, candidate, kept), world)
 
 
+def _word_aim(candidate: Candidate) -> str:
+    """Say what the figures are for: to set the same in a tool of one's own."""
+    aim = aim_for(candidate)
+    return f"To set it in a tool of your own: {begin_small(aim)}" if aim else AIM_FOR
+
+
 def _offer_settings(candidate: Candidate) -> tuple[Part, ...]:
     """Show the releases that fit, and offer to set another one; only a bus compressor has any."""
     if candidate.move != TOOL:
@@ -200,12 +215,19 @@ def _follow(candidate: Candidate, world: World) -> Next:
     return find_following(candidate.rounds, ("", ""), world)
 
 
-def _offer_decisions(candidate: Candidate, world: World) -> tuple[Button, ...]:
-    """Offer what can be decided; the way of the evidence is the accent, and leaving it out is the usual one."""
+def _offer_decisions(candidate: Candidate, sheet: Sheet, world: World) -> tuple[Button, ...]:
+    """Offer what can be decided; the way of the evidence is the accent, and leaving it out is the usual one.
+
+    Where the day's listening is used up, the accent leaves the decision open for another day.
+    """
     following = _follow(candidate, world)
-    asks = BUTTONS.get(following)
+    asks, kind = BUTTONS.get(following), KINDS.get(following)
     wins = candidate.verdict in ("keep", "no_harm")
-    buttons = [Button(asks, intents.GoOn(), main=True)] if asks else []
+    sitting = list_sitting(candidate.rounds, world)
+    later = kind is not None and not proposes_today(sheet, kind, sitting, world.clock.now())
+    buttons = [Button(ANOTHER_DAY, intents.Do("later"), main=True)] if later else []
+    if asks:
+        buttons.append(Button(asks, intents.GoOn(), main=not later))
     buttons.append(Button("Leave it out", intents.Do("leave"), main=not asks and not wins))
     buttons.append(Button(_word_keeping(candidate), intents.Do("keep"), main=not asks and wins))
     buttons.append(Button("Fix it in the mix", intents.Do("mix")))
@@ -234,7 +256,7 @@ def _word_evidence(candidate: Candidate, sheet: Sheet, world: World) -> Card:
         words = "Nothing was heard of it yet." if candidate.kind == "taste" else "It is meant to be inaudible."
         parts.append(Prose(words, "muted"))
     verdict = VERDICT_WORDS[candidate.verdict]
-    parts.append(Prose(f"{verdict[0].upper()}{verdict[1:]}.", "title"))
+    parts.append(Prose(f"{begin_large(verdict)}.", "title"))
     parts += [Prose(line, "muted") for line in _word_other_settings(candidate, sheet)]
     if candidate.verdict == "below_hearing":
         parts.append(Prose("It may still be part of a sum that wins as a whole.", "muted"))
@@ -261,7 +283,7 @@ def _listen(state: State, heard: VersionsHeard) -> Card:
         Button(f"{number}, {name}", intents.Listen(number), selected=state.mix.version == number)
         for number, name in enumerate(NAMES, 1)
     )
-    return Card("With the names shown", (Balance(versions, word_heard(heard, "").balance), Loop()), "No test.")
+    return Card("With the names shown", (Balance(versions, word_heard(heard, "").balance), Loop()), OPENLY)
 
 
 def _hear(state: State, intent: Intent, heard: VersionsHeard, world: World) -> State | None:

@@ -34,8 +34,9 @@ def view_delivery(state: State, world: World) -> PageView:
     left_open = list_open(get_sheet(state))
     if left_open:
         left.append(Card("Still open", tuple(Prose(line) for line in left_open)))
-    finish = Button("Finish all the same" if left_open else "Finish", intents.Do("finish"), main=not left_open)
-    dock: tuple[Part, ...] = (Choices((offer_making(state, world), finish)),)
+    following = _find_following(state)
+    finish = Button("Finish all the same" if left_open else "Finish", intents.Do("finish"), main=following == "finish")
+    dock: tuple[Part, ...] = (Choices((offer_making(state, world, following == "make"), finish)),)
     page = f"The sheet: {state.mix.sheet_page}" if state.mix.sheet_page else ""
     return make_step_page(state, world, (tuple(left), list_bounce_parts(state, world)), keys.STEP, page, dock)
 
@@ -90,14 +91,31 @@ def _do(state: State, intent: intents.Do, sheet: Sheet, world: World) -> State |
     return None
 
 
+def _find_following(state: State) -> str:
+    """Say what comes next: the question about files in the way, the whole, the files, the end; one at a time."""
+    sheet = get_sheet(state)
+    if state.mix.taken is not None:
+        return "taken"
+    if _has_moved(sheet) and not sheet.whole:
+        return "whole"
+    if state.mix.checked is None:
+        return "make"
+    return "" if list_open(sheet) else "finish"
+
+
+def _has_moved(sheet: Sheet) -> bool:
+    """Tell whether anything was done to the mix."""
+    return bool(sheet.list_kept()) or sheet.loudness.rung is not None
+
+
 def list_open(sheet: Sheet) -> tuple[str, ...]:
     """List what has not been decided, asked or checked."""
     findings = sum(finding.decision == "open" for finding in sheet.findings)
-    moved = bool(sheet.list_kept()) or sheet.loudness.rung is not None
+    undecided = f"{findings} finding{'' if findings == 1 else 's'}"
     failed = [bounced for bounced in sheet.delivery.bounced if bounced.verdict == "fail"]
     lines = (
-        (f"{findings} of the findings of the pass are undecided.", findings > 0),
-        ("The whole has not been heard against the untouched mix.", moved and not sheet.whole),
+        (f"{undecided} of the pass {'is' if findings == 1 else 'are'} undecided.", findings > 0),
+        ("The whole has not been heard against the untouched mix.", _has_moved(sheet) and not sheet.whole),
         ("No file has been made or checked.", not sheet.delivery.bounced),
         ("The check of the file fails.", bool(failed)),
     )
@@ -118,13 +136,14 @@ def _word_whole(state: State, world: World) -> Card:
     sheet = get_sheet(state)
     kept = sheet.list_kept()
     parts: list[Part] = []
-    if not kept and sheet.loudness.rung is None:
+    if not _has_moved(sheet):
         parts.append(Prose("No move is kept and no loudness is chosen: the master is the mix. That is a result too."))
     else:
         parts.append(
             Prose("Several moves that nobody hears alone may add up. On verse, chorus and ending, equally loud.")
         )
-        ask = Button("All moves against the untouched mix", intents.Do("whole", WHOLE), main=not sheet.whole)
+        following = _find_following(state)
+        ask = Button("All moves against the untouched mix", intents.Do("whole", WHOLE), main=following == "whole")
         parts.append(Choices((ask, Button("On small systems", intents.Do("systems")))))
     for held in reversed(sheet.whole[-3:]):
         parts += word_round(held)

@@ -8,7 +8,7 @@ from trainer.decisions.mix_jobs import EdgeHeard
 from trainer.decisions.reasons import FAULT_NAMES
 from trainer.decisions.sheet import Decision, Fades
 from trainer.decisions.song_edges import INAUDIBLE_LUFS, Edge, SongEdges
-from trainer.units import write_amount, write_number
+from trainer.units import begin_large, write_amount, write_number
 
 CURVE_NAMES = {"raised_cosine": "raised cosine", "linear": "linear", "equal_power": "equal power"}
 # What is softer than this is read as nothing: 20 bits end there.
@@ -39,7 +39,7 @@ def write_fade(fades: Fades, edge: Edge) -> str:
 def tell_reach(fades: Fades, edge: Edge, edges: SongEdges, duration_s: float) -> tuple[str, ...]:
     """Say what a fade is, and how it lies to the music or to the end of the room."""
     said = write_fade(fades, edge)
-    said = f"{said[0].upper()}{said[1:]}."
+    said = f"{begin_large(said)}."
     if edge == "head":
         spare_s = edges.music_from_s - fades.start_s - fades.fade_in_s
         if spare_s < 0:

@@ -5,26 +5,26 @@ from __future__ import annotations
 from dataclasses import replace
 
 from trainer.session import intents
-from trainer.session.keys import ALL_KEYS, ARROWS, CONTROL, LETTERS, SPACE, bind_enter, bind_versions
+from trainer.session.keys import ALL_KEYS, ARROWS, CONTROL, ENTER, LETTERS, SPACE, bind_versions
 from trainer.session.view import Key
 
 BACK = Key("Esc", "back", (("escape", intents.GoBack()),))
 CANCEL = Key("Esc", "cancel", (("escape", intents.GoBack()),))
 COMPLETE = Key("Tab", "complete the path", ())
-PROJECTS = (bind_enter("open", intents.GoOn()), COMPLETE, BACK, ALL_KEYS)
-CHANGED = (bind_enter("carry the sheet over", intents.GoOn()), BACK, ALL_KEYS)
+PROJECTS = (ENTER, COMPLETE, BACK, ALL_KEYS)
+CHANGED = (ENTER, BACK, ALL_KEYS)
 WORKING = (CANCEL, ALL_KEYS)
-AIM = (bind_enter("take the line, go to the next", intents.GoOn()), BACK, ALL_KEYS)
+AIM = (ENTER, BACK, ALL_KEYS)
 END = (
     bind_versions(2),
     replace(CONTROL, does="longer, shorter fade"),
     SPACE,
     ARROWS,
-    bind_enter("take this fade", intents.GoOn()),
+    ENTER,
     BACK,
     ALL_KEYS,
 )
-STEP = (bind_enter("go on", intents.GoOn()), BACK, ALL_KEYS)
+STEP = (ENTER, BACK, ALL_KEYS)
 
 
 def list_pass_keys(kinds: tuple[str, ...]) -> tuple[Key, ...]:
@@ -42,7 +42,7 @@ def list_pass_keys(kinds: tuple[str, ...]) -> tuple[Key, ...]:
 
 def list_named_keys(count: int) -> tuple[Key, ...]:
     """Bind listening with names; what has no digit of its own is reached by the arrows."""
-    return (bind_versions(min(count, 9)), SPACE, ARROWS, bind_enter("go on", intents.GoOn()), BACK, ALL_KEYS)
+    return (bind_versions(min(count, 9)), SPACE, ARROWS, ENTER, BACK, ALL_KEYS)
 
 
 def list_part_keys(parts: tuple[str, ...]) -> tuple[Key, ...]:
@@ -62,7 +62,7 @@ def list_setting_keys(corners_hz: tuple[float, ...]) -> tuple[Key, ...]:
         Key(label, "side-chain filter, from the left", taken),
         SPACE,
         ARROWS,
-        bind_enter("use this setting", intents.GoOn()),
+        ENTER,
         BACK,
         ALL_KEYS,
     )

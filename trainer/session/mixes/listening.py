@@ -16,7 +16,6 @@ from trainer.session import intents
 from trainer.session.blind import toggle_sound
 from trainer.session.frame import make_frame
 from trainer.session.intents import Intent
-from trainer.session.keys import LETTERS
 from trainer.session.mixes import keys
 from trainer.session.mixes.end_words import DECIDED as DECIDED_END
 from trainer.session.mixes.end_words import describe_end, write_fade
@@ -29,7 +28,7 @@ from trainer.session.state import State
 from trainer.session.typing_line import act_on_line
 from trainer.session.view import Button, PlanItem, Sounding, Waveform
 from trainer.session.world import World
-from trainer.units import write_number, write_time
+from trainer.units import begin_large, write_number, write_time
 
 # What is heard on a page of its own, beside findings, which go by their numbers.
 PASS, LAST, SONG = "pass", "last", "song"
@@ -144,10 +143,7 @@ def view_pass(state: State, world: World) -> PageView:
     assert song is not None
     at_s = song.start_s + state.mix.heard_frame / song.rate_hz
     whole_s = song.start_s + song.sounds.shape[1] / song.rate_hz
-    named = zip(LETTERS, KINDS, strict=False)
-    buttons = tuple(
-        Button(f"{HEARD_WORDS[kind].capitalize()} · {key.upper()}", intents.MarkNow(kind)) for key, kind in named
-    )
+    buttons = tuple(Button(HEARD_WORDS[kind].capitalize(), intents.MarkNow(kind)) for kind in KINDS)
     said = f"{len(marks)} marked" if marks else "nothing marked yet"
     frame = make_frame(state, world, "Listen through", get_sheet(state).project, keys.list_pass_keys(KINDS), said)
     parts: tuple[Part, ...] = (
@@ -263,7 +259,7 @@ def describe_finding(finding: Finding) -> str:
     what = HEARD_WORDS.get(finding.kind) or FAULT_NAMES.get(finding.kind, finding.kind)
     strength = "" if finding.strength is None else f", {write_number(finding.strength)} {finding.unit}"
     who = "heard and measured" if finding.heard and finding.measured else "heard" if finding.heard else "measured"
-    return f"{what[0].upper()}{what[1:]} at {write_time(finding.start_s)}, {who}{strength}"
+    return f"{begin_large(what)} at {write_time(finding.start_s)}, {who}{strength}"
 
 
 def _offer_findings(findings: tuple[Finding, ...]) -> tuple[Part, ...]:
@@ -305,7 +301,7 @@ def _word_end(state: State, edge: Edge, opened: MixOpened) -> Sheet:
     parts: list[Part] = [*(Prose(line, "muted") for line in describe_end(edge, edges)), Prose(said)]
     if edge == "tail":
         hint = "beats a minute, such as 92; 92 3 for three in a bar"
-        parts.append(Entry("Tempo, if a fade is to begin on a bar", state.typed, hint))
+        parts.append(Entry("Tempo, if a fade is to begin on a bar", state.typed, hint, does="take the tempo"))
         if state.mix.bars is not None:
             first, length = (write_number(value, 2) for value in state.mix.bars)
             parts.append(Prose(f"Bars of {length} s, counted from the first sound, at {first} s.", "muted"))

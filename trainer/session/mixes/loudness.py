@@ -31,9 +31,9 @@ PLAYED_AS_IT_IS = ("cd", "club")
 KINDS: dict[Next, Kind] = {"all": "all", "prefer": "prefer", "apart": "apart", "again": "prefer"}
 ASKS: dict[Next, str] = {
     "all": "Every two, blind",
-    "prefer": "12 picks between the two that lead",
-    "apart": "16 times X between these two",
-    "again": "12 picks more",
+    "prefer": "Up to 12 picks between the two that lead",
+    "apart": "Up to 16 times X between these two",
+    "again": "Up to 12 picks more",
 }
 
 

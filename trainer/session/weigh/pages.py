@@ -39,7 +39,7 @@ from trainer.session.weigh.words import (
     describe_verdict,
 )
 from trainer.session.world import World
-from trainer.units import write_number, write_time
+from trainer.units import begin_large, write_number, write_time
 
 ABOUT = "Two to eight bounces of one song, brought into step and to one loudness, and compared blind."
 
@@ -63,7 +63,8 @@ def view_weigh(state: State, world: World) -> View:
 def _view_files(state: State, world: World) -> PageView:
     """Word the page on which bounces are named."""
     files, enough = state.weigh.files, len(state.weigh.files) >= FEWEST
-    entry = Entry("A bounce", state.typed, "type a path, or drop a file on the window", offer_paths(state, world))
+    hint = "type a path, or drop a file on the window"
+    entry = Entry("A bounce", state.typed, hint, offer_paths(state, world), "add it")
     items = tuple(
         PlanItem(number, world.files.name(file), file, "", "click to take away", intents.Do("remove", file), False)
         for number, file in enumerate(files, 1)
@@ -74,7 +75,7 @@ def _view_files(state: State, world: World) -> PageView:
     last = tuple(_offer_again(number, those, world) for number, those in enumerate(list_last(world), 1))
     if last and not files:
         parts.append(Sheet("Weighed before", (Items(last),)))
-    frame = make_place_frame(state, world, keys.list_file_keys(enough))
+    frame = make_place_frame(state, world, keys.FILES)
     return PageView(frame, "Weigh", ABOUT, (tuple(parts),))
 
 
@@ -112,13 +113,9 @@ def _view_beam(state: State, beam: OnBeam, world: World) -> PageView:
         (Prose("This is no test; that you heard them so is kept.", "muted"), Choices(_offer_names())),
     )
     left: tuple[Part, ...] = (blind, _word_stretch(state, beam), open_eyes)
-    frame = make_place_frame(state, world, keys.list_beam_keys(bool(label)))
+    frame = make_place_frame(state, world, keys.PAGE)
     headline = f"{' and '.join(beam.names) if len(beam.names) == 2 else f'{len(beam.names)} bounces'} on the beam"
-    return PageView(frame, headline, f"{_begin_large(describe_balance(beam))}.", (left, _word_files(beam)), (1.0, 1.0))
-
-
-def _begin_large(words: str) -> str:
-    return words[0].upper() + words[1:]
+    return PageView(frame, headline, f"{begin_large(describe_balance(beam))}.", (left, _word_files(beam)), (1.0, 1.0))
 
 
 def _offer_names() -> tuple[Button, ...]:
@@ -136,7 +133,7 @@ def _word_stretch(state: State, beam: OnBeam) -> Sheet:
     parts: list[Part] = [Prose(describe_stretches(beam))]
     if offers:
         parts.append(Choices(tuple(offers)))
-    parts.append(Entry("Another place", state.typed, "where it begins, such as 1:05"))
+    parts.append(Entry("Another place", state.typed, "where it begins, such as 1:05", does="go there"))
     return Sheet("Where", tuple(parts))
 
 
@@ -167,7 +164,7 @@ def _view_verdict(state: State, beam: OnBeam, world: World) -> PageView:
     parts.append(Sheet("What comes next", (Prose(sentence),)))
     buttons = [Button(label or "Back to the beam", intents.GoOn(), main=True)]
     buttons += [Button("Listen with the names", intents.Do("names")), Button("What differs", intents.Do("differences"))]
-    frame = make_place_frame(state, world, keys.list_verdict_keys(bool(label)))
+    frame = make_place_frame(state, world, keys.PAGE)
     return PageView(frame, head_round(held), "", (tuple(parts),), dock=(Choices(tuple(buttons)),))
 
 
@@ -214,7 +211,7 @@ def _view_differences(state: State, beam: OnBeam, world: World) -> PageView:
     written = f"Written to {state.weigh.written}." if state.weigh.written else ""
     copies = Button("Write the matched copies", intents.Do("copies"))
     page = Button("Write a page", intents.Do("page"))
-    frame = make_place_frame(state, world, keys.DIFFERENCES)
+    frame = make_place_frame(state, world, keys.PAGE)
     dock: tuple[Part, ...] = (Choices((Button("Back", intents.GoBack(), main=True), page, copies)),)
     sentence = written or "Equally loud, on the stretch you hear."
     return PageView(frame, "What differs, measured", sentence, (tuple(sheets),), dock=dock)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from trainer.decisions.beam import OnBeam
 from trainer.decisions.bounces import Stretch
 from trainer.decisions.round_verdicts import Next, confirm
-from trainer.decisions.round_words import describe_confirmation, describe_round
+from trainer.decisions.round_words import describe_confirmation, describe_round, describe_taken_back
 from trainer.decisions.rounds import Round
 from trainer.session.words import count_words
 from trainer.units import write_number, write_spread, write_time
@@ -46,19 +46,19 @@ def describe_next(following: Next, versions: int, asked: int) -> tuple[str, str]
         return f"The four that lead meet once more, every two: {asked} picks, {time}.", f"Begin: {asked} picks"
     if following == "prefer":
         return (
-            f"Twelve picks between two, blind, sides by lot: {time}. Ten of them make a favourite.",
-            "Begin: 12 picks",
+            f"At most twelve picks between two, blind, sides by lot: {time}. Ten of them make a favourite.",
+            "Begin: up to 12 picks",
         )
     if following == "apart":
         return (
-            f"The picks did not settle it. Can you tell the two apart at all? Sixteen times, which one is X: {time}. "
-            "Only if you can, twelve picks more have a meaning.",
-            "Begin: 16 times X",
+            f"The picks did not settle it. Can you tell the two apart at all? Which one is X, at most sixteen times: "
+            f"{time}. Only if you can, twelve picks more have a meaning.",
+            "Begin: up to 16 times X",
         )
     if following == "again":
         return (
-            f"You can tell them apart, so twelve picks more: {time}. They are the last ones today.",
-            "Begin: 12 picks",
+            f"You can tell them apart, so at most twelve picks more: {time}. They are the last ones today.",
+            "Begin: up to 12 picks",
         )
     return {
         "favourite": "There is a favourite for today. Ask again on another day, or on another set-up.",
@@ -74,7 +74,7 @@ def describe_past(past: tuple[Round, ...], favourite: str, name: str) -> tuple[s
 
 def describe_verdict(held: Round, past: tuple[Round, ...]) -> tuple[str, ...]:
     """Say what a complete round tells, and whether the names had been heard before it."""
-    lines = describe_round(held)
+    lines = (*describe_round(held), *describe_taken_back(held))
     sighted = [other for other in past if other.kind == "sighted" and other.begun_at < held.begun_at]
     if sighted:
         lines = (*lines, "Before this round you had heard them with their names shown; that is kept with it.")

@@ -102,7 +102,7 @@ def draw_reveal(pen: Pen, view: RevealView) -> None:
     body = Stack((words, Space(20, 12), _pictures(view)))
     bar = Bar(
         Buttons(view.versions, "left", LABEL, 44, 64, sounds=_sounds(view.versions, view.sounding)),
-        Buttons((view.go_on,), "right", tall=44, narrowest=128),
+        Buttons((*((view.stop,) if view.stop else ()), view.go_on), "right", tall=44, narrowest=128),
     )
     dock = Stack((Wave(view.waveform, view.sounding, 84), Space(14, 8), bar, Space(8, 0)))
     draw_body(pen, draw_frame(pen, view.frame, view.marks), body, dock)

@@ -16,6 +16,7 @@ from trainer.ui.theme import LABEL, SMALL, Look
 _TALL = 104
 _LEAST_TALL = 40
 _WIDEST = 880
+_LINES_WITH_ROOM = 24
 
 
 @dataclass(frozen=True)
@@ -56,8 +57,12 @@ class Wave:
 
     def _caption_height(self, pen: Pen, width: int) -> int:
         width = min(width, widest(pen))
-        heard = pen.leading(LABEL) * len(self._heard_lines(pen, width))
+        heard = pen.leading(LABEL) * max(self._kept_lines(pen), len(self._heard_lines(pen, width)))
         return pen.leading(SMALL) * len(self._caption_lines(pen, width)) + heard + pen.px(2)
+
+    def _kept_lines(self, pen: Pen) -> int:
+        """Keep a line free for what may be said of an aid, so that nothing jumps; not where few lines fit at all."""
+        return int(self.sounding.aids and pen.surface.get_height() >= _LINES_WITH_ROOM * pen.leading(LABEL))
 
     def _caption_lines(self, pen: Pen, width: int) -> list[str]:
         """Break the caption between the two times."""

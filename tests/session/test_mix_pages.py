@@ -1,0 +1,83 @@
+"""What the pages of a mix offer first: the song, the day's listening, whether the mix is ready, the six steps."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from tests.decisions.sheets import make_round
+from tests.fakes import make_world
+from tests.session.test_mixes import SHELF, get_sheet, hear, open_mix, read, replace_candidates
+from trainer.decisions.intake import IntakeItem, sum_up_intake
+from trainer.exercise.drill import Drill
+from trainer.session import intents
+from trainer.session.enter import find_main
+from trainer.session.pages import PageView
+from trainer.session.pages import Sheet as Card
+from trainer.session.world import World
+
+
+@pytest.fixture
+def world(drills: dict[str, Drill]) -> World:
+    """Give a world of stand-ins."""
+    return make_world({"limiting": drills["limiting"]})
+
+
+@pytest.mark.parametrize(("used", "main"), [(135, "Up to 12 picks, blind"), (136, "Another day")])
+def test_a_move_that_does_not_fit_into_the_day_waits(world: World, used: int, main: str) -> None:
+    """Arithmetic: 175 picks a day hold a move of 12, 16 and 12 after 135, and not after 136; it may be asked still."""
+    program = open_mix(world, replace_candidates(SHELF), hear())
+    program.act(intents.Do("step", "balance"))
+    program.act(intents.DropFile("/m/one.wav"))
+    program.act(intents.Do("compare"))
+    program.tick()
+    heard = make_round(day=world.today())
+    whole = (*(heard,) * (used // 12), replace(heard, answers=("1",) * (used % 12)))
+    sheet = replace(get_sheet(world), whole=whole)
+    program.state = replace(program.state, mix=replace(program.state.mix, sheet=sheet))
+    program.act(intents.Do("candidate", "low_shelf_110"))
+    program.tick()
+    button = find_main(program.view())
+    assert button is not None and button.label == main
+    assert "label='Up to 12 picks, blind'" in read(program)
+    if main == "Another day":
+        program.act(button.intent)
+        assert program.state.mix.page == "step"
+        assert get_sheet(world).candidates[0].decision == "open"
+
+
+def test_the_song_is_played_before_it_is_written_about_and_files_come_last(world: World) -> None:
+    """The accent plays until three impressions are given; then takes lines, and where the files begin it goes on."""
+    program = open_mix(world)
+    for line in ("muddy start", "the voice is close", "ends too soon"):
+        assert (button := find_main(program.view())) is not None and button.label == "Play the song"
+        program.act(intents.TypeText(line))
+        assert (button := find_main(program.view())) is not None and button.label == "Take it"
+        program.act(intents.GoOn())
+    for line in ("the voice", "restless", "headphones"):
+        program.act(intents.GiveAnswer(line))
+    view = program.view()
+    assert (button := find_main(view)) is not None and button.label == "Next: listen through"
+    assert isinstance(view, PageView)
+    files = view.columns[0][-1]
+    assert isinstance(files, Card) and files.title == "For the files"
+    assert all(word in str(files) for word in ("'Title'", "'Version'", "'ISRC'", "'Credits'"))
+
+
+def test_whether_a_mix_is_ready_is_answered_first() -> None:
+    """By construction: what goes back counts before what is to be looked at; nothing of either is said too."""
+    good, look, back = (IntakeItem("topic", outcome, "reason") for outcome in ("pass", "warn", "fail"))
+    assert sum_up_intake((good, good)) == "Nothing here stands in the way."
+    assert sum_up_intake((good, look)) == "Nothing here stops you; one thing to look at before you go on."
+    assert sum_up_intake((look, back)) == "One thing to put right in the mix first."
+    assert sum_up_intake((back, back)).startswith("2 things to put right")
+
+
+def test_the_steps_stand_at_one_height_on_every_page(world: World) -> None:
+    """Over them a headline and one short line, whatever the step."""
+    program = open_mix(world)
+    for step in ("aim", "listen_through", "balance", "sweetening", "loudness", "delivery"):
+        program.act(intents.Do("step", step))
+        view = program.view()
+        assert isinstance(view, PageView) and 0 < len(view.sentence) <= 85

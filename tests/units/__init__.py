@@ -1,0 +1,1 @@
+"""Numbers and words as people read them."""
