@@ -188,7 +188,9 @@ class Person:
 
     def _choose_rung(self, face: Face) -> Iterator[Act]:
         """Have four loudnesses made, hear them blind, and choose the second where none is chosen by that."""
-        yield Take(find_offer(face, ("Four around",)))
+        yield Take(
+            find_offer(face, ("Four around", "Three around", "Two around", "Four from", "Three from", "Two from"))
+        )
         if not any(offer.startswith(RUNG_ASKS) and offer != NO_PAIRS for offer in face.read().offers):
             self.odd.append("the song is too loud for two loudnesses around the aim")
             yield Take(find_offer(face, ("−14 to",)))

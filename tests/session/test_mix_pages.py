@@ -10,9 +10,11 @@ from tests.decisions.sheets import make_round
 from tests.fakes import make_world
 from tests.session.test_mixes import SHELF, get_sheet, hear, open_mix, read, replace_candidates
 from trainer.decisions.intake import IntakeItem, sum_up_intake
+from trainer.decisions.sheet import Loudness, Rung
 from trainer.exercise.drill import Drill
 from trainer.session import intents
 from trainer.session.enter import find_main
+from trainer.session.mixes.loudness import list_around, list_wide
 from trainer.session.pages import PageView
 from trainer.session.pages import Sheet as Card
 from trainer.session.world import World
@@ -81,3 +83,35 @@ def test_the_steps_stand_at_one_height_on_every_page(world: World) -> None:
         program.act(intents.Do("step", step))
         view = program.view()
         assert isinstance(view, PageView) and 0 < len(view.sentence) <= 85
+
+
+def test_no_loudness_is_offered_that_lies_under_the_song() -> None:
+    """By arithmetic: around the aim what lies above the song; for a song above its aim what lies above itself."""
+    assert list_around(-17.0, -14.0) == (-16.0, -14.0, -12.5, -11.0)
+    assert list_around(-15.0, -14.0) == (-14.0, -12.5, -11.0)
+    assert list_around(-11.5, -14.0) == (-11.0, -10.0, -8.5, -7.0)
+    assert list_around(-8.0, -14.0) == (-7.5, -6.5, -5.0)
+    assert list_wide(-17.0) == (-14.0, -11.5, -9.0, -7.0) and list_wide(-11.5) == (-9.0, -7.0)
+    assert list_wide(-8.0) == () and list_around(-5.0, -14.0) == ()
+
+
+@pytest.mark.parametrize(("own_lufs", "label"), [(-17.0, "Four around −14 LUFS"), (-11.5, "Four from −11 LUFS up")])
+def test_the_mix_stands_beside_its_aim_and_one_loudness_is_not_asked_about(
+    world: World, own_lufs: float, label: str
+) -> None:
+    """The mix's own figures are on the page; a single loudness has nothing to be heard against."""
+    rung = Rung(-7.0, -7.0, 3.0, {"true_peak_dbtp": -1.0})
+    heard = hear(
+        1, 2, loudness=Loudness((rung,), settings={"ceiling_dbtp": -1.0}), kind="rungs", refused=("−9 LUFS: no.",)
+    )
+    program = open_mix(world, heard)
+    sheet = program.state.mix.sheet
+    assert sheet is not None
+    loud = replace(sheet, mix=replace(sheet.mix, integrated_lufs=own_lufs))
+    program.state = replace(program.state, mix=replace(program.state.mix, sheet=loud))
+    program.act(intents.Do("target", "streaming"))
+    program.act(intents.Do("step", "loudness"))
+    assert label in read(program) and f"{own_lufs:.1f} LUFS, −3.0 dBTP".replace("-", "−") in read(program)
+    program.act(intents.Do("try", "around"))
+    program.tick()
+    assert "All equally loud" not in read(program) and "−9 LUFS: no." in read(program)

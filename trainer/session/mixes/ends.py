@@ -95,7 +95,7 @@ def view_end(state: State, world: World) -> PageView:
         (left, (_word_fade(state, fading, opened.edges), _word_measured(state, fading))),
         keys.END,
         dock=(Choices(_offer_decisions()),),
-        waveform=Waveform(heard.outline, write_time(start_s), write_time(end_s), "as it is"),
+        waveform=Waveform(heard.outline, write_time(start_s), write_time(end_s), "drawn as it is"),
         sounding=tell_sounding(state.mix.version, heard.sounds.shape[1], world),
     )
 

@@ -20,11 +20,15 @@ from trainer.session.pages import Sheet as Card
 from trainer.session.sittings import list_sitting
 from trainer.session.state import State
 from trainer.session.view import Button
+from trainer.session.words import count_words
 from trainer.session.world import World
 from trainer.units import write_number
 
 AROUND_LU = (-2.0, 0.0, 1.5, 3.0)
 WIDE_LUFS = (-14.0, -11.5, -9.0, -7.0)
+# Above a song that is louder than its aim; common practice, no source.
+ABOVE_LU, HIGHEST_LUFS = (0.5, 1.5, 3.0, 4.5), -5.0
+FEWEST = 2
 USUAL_LUFS, USUAL_CEILING_DBTP = -14.0, -1.0
 # Nothing turns a song down there, whatever loudness is usual.
 PLAYED_AS_IT_IS = ("cd", "club")
@@ -55,7 +59,7 @@ def view_loudness(state: State, world: World) -> PageView:
     sheet = get_sheet(state)
     aim_lufs, ceiling_dbtp = find_aim(sheet, world)
     left: list[Part] = [_word_trying(state, aim_lufs, ceiling_dbtp)]
-    if sheet.loudness.rungs:
+    if len(sheet.loudness.rungs) >= FEWEST:
         left.append(_word_rounds(state, world))
     right = (_word_costs(sheet, aim_lufs),)
     following = Button("Next: delivery", intents.Do("finish"), main=sheet.loudness.chosen is not None)
@@ -68,7 +72,8 @@ def act_on_loudness(state: State, intent: Intent, world: World) -> State | None:
     if isinstance(intent, intents.GoOn):
         if not sheet.loudness.rungs:
             return try_rungs(state, False, world)
-        asks = heard is not None and _follow(sheet, world) in KINDS and sheet.loudness.chosen is None
+        several = len(sheet.loudness.rungs) >= FEWEST
+        asks = several and heard is not None and _follow(sheet, world) in KINDS and sheet.loudness.chosen is None
         return _ask(state, world) if asks else finish_step(state, world)
     if not isinstance(intent, intents.Do):
         return None
@@ -82,10 +87,30 @@ def act_on_loudness(state: State, intent: Intent, world: World) -> State | None:
     return finish_step(state, world) if intent.what == "finish" else None
 
 
+def list_around(own_lufs: float, aim_lufs: float) -> tuple[float, ...]:
+    """List the loudnesses around the aim that lie above the song's own; where hardly any does, some above its own.
+
+    Nothing is turned down for a target: playback does that, and would do it to the mix as well.
+    """
+    around = tuple(aim_lufs + step for step in AROUND_LU if aim_lufs + step > own_lufs)
+    if len(around) >= FEWEST:
+        return around
+    return tuple(level for step in ABOVE_LU if (level := own_lufs + step) <= HIGHEST_LUFS)
+
+
+def list_wide(own_lufs: float) -> tuple[float, ...]:
+    """List what lies above the song's own loudness of the range that is released; none where it is too little."""
+    above = tuple(level for level in WIDE_LUFS if level > own_lufs)
+    return above if len(above) >= FEWEST else ()
+
+
 def try_rungs(state: State, wide: bool, world: World) -> State:
-    """Have the song rendered at four loudnesses, after the moves that are kept."""
-    aim_lufs, _ = find_aim(get_sheet(state), world)
-    return _want_rungs(state, WIDE_LUFS if wide else tuple(aim_lufs + step for step in AROUND_LU), world)
+    """Have the song rendered at some loudnesses, after the moves that are kept."""
+    sheet = get_sheet(state)
+    aim_lufs, _ = find_aim(sheet, world)
+    own_lufs = sheet.mix.integrated_lufs
+    asked = list_wide(own_lufs) if wide else list_around(own_lufs, aim_lufs)
+    return _want_rungs(state, asked, world) if asked else state
 
 
 def try_again(state: State, world: World) -> State:
@@ -157,14 +182,33 @@ def _word_trying(state: State, aim_lufs: float, ceiling_dbtp: float) -> Card:
     """Word the aim, and offer rungs around it."""
     sheet = get_sheet(state)
     aim = f"Aim: {write_number(aim_lufs)} LUFS, ceiling {write_number(ceiling_dbtp)} dBTP, as the targets have it."
+    own_lufs, peak_dbtp = sheet.mix.integrated_lufs, sheet.mix.true_peak_dbtp
+    own = f"The mix as it is: {write_number(own_lufs)} LUFS, {write_number(peak_dbtp)} dBTP."
     information = "Loudness is information, no law: a louder master that you chose by ear does not fail."
-    around = Button(
-        f"Four around {write_number(aim_lufs, 0)} LUFS", intents.Do("try", "around"), main=not sheet.loudness.rungs
-    )
-    wide = Button(
-        f"{write_number(WIDE_LUFS[0], 0)} to {write_number(WIDE_LUFS[-1], 0)} LUFS", intents.Do("try", "wide")
-    )
-    return Card("How loud", (Prose(aim), Prose(information, "muted"), Choices((around, wide))))
+    parts: list[Part] = [Prose(own), Prose(aim), Prose(information, "muted")]
+    if own_lufs >= aim_lufs:
+        parts.append(Prose("It is as loud as its aim already. Playback turns it down; a master need not be.", "muted"))
+    around, wide = list_around(own_lufs, aim_lufs), list_wide(own_lufs)
+    buttons = []
+    if around:
+        place = "around" if around[-1] == aim_lufs + AROUND_LU[-1] else "from"
+        level = aim_lufs if place == "around" else around[0]
+        label = f"{count_words(len(around)).capitalize()} {place} {_write_level(level)} LUFS"
+        label += "" if place == "around" else " up"
+        buttons.append(Button(label, intents.Do("try", "around"), main=not sheet.loudness.rungs))
+    if wide:
+        label = f"{_write_level(wide[0])} to {_write_level(wide[-1])} LUFS"
+        buttons.append(Button(label, intents.Do("try", "wide")))
+    if buttons:
+        parts.append(Choices(tuple(buttons)))
+    if state.mix.heard is not None:
+        parts += [Prose(line, "muted") for line in state.mix.heard.refused]
+    return Card("How loud", tuple(parts))
+
+
+def _write_level(level_lufs: float) -> str:
+    """Write a loudness that is aimed at, with its decimal where it has one."""
+    return write_number(level_lufs, 0 if level_lufs == round(level_lufs) else 1)
 
 
 def _word_rounds(state: State, world: World) -> Card:

@@ -28,7 +28,8 @@ def word_costs(rungs: Sequence[Rung], targets: Iterable[str]) -> tuple[tuple[str
     names = (*COSTS, *(f"turned_down_{target}_db" for target in targets))
     known = [name for name in names if any(name in rung.costs for rung in rungs)]
     rows = [(name, [_word(name, rung.costs.get(name, math.nan)) for rung in rungs]) for name in known]
-    return tuple((words[0][0], *(value for _, value in words)) for _, words in rows)
+    driven = ("gain into the limiter", *(f"{write_number(rung.drive_db, 1, True)} dB" for rung in rungs))
+    return (driven, *((words[0][0], *(value for _, value in words)) for _, words in rows))
 
 
 def _word(name: str, value: float) -> tuple[str, str]:
