@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from tests.decisions.sheets import make_round
-from tests.fakes import make_world
+from tests.fakes import FakePlayer, make_world
 from tests.session.test_mixes import SHELF, get_sheet, hear, open_mix, read, replace_candidates
 from trainer.decisions.intake import IntakeItem, sum_up_intake
+from trainer.decisions.mix_jobs import SongHeard
 from trainer.decisions.sheet import Loudness, Rung
 from trainer.exercise.drill import Drill
 from trainer.session import intents
@@ -115,3 +117,23 @@ def test_the_mix_stands_beside_its_aim_and_one_loudness_is_not_asked_about(
     program.act(intents.Do("try", "around"))
     program.tick()
     assert "All equally loud" not in read(program) and "−9 LUFS: no." in read(program)
+
+
+def test_a_pass_that_was_ended_sooner_says_how_far_it_was_heard(world: World) -> None:
+    """By construction: a song of a minute, left after ten seconds, then heard to its end."""
+    song = SongHeard(np.zeros((1, 60 * 100, 2), np.float32), 100, (0.3,) * 200, 0.0, -20.0)
+    program = open_mix(world, song, song)
+    assert isinstance(world.player, FakePlayer)
+    program.act(intents.Do("step", "listen_through"))
+    for frame, said in ((1000, True), (5990, False)):
+        program.act(intents.Do("pass"))
+        program.tick()
+        world.player.frame = frame
+        program.tick()
+        world.player.frame = frame if said else 0
+        program.act(intents.GoBack()) if said else program.tick()
+        words = "Heard to 0:10 of 1:00; what comes after it was not listened to."
+        assert (words in read(program)) == said
+        program.act(intents.Do("step", "delivery"))
+        assert (words in read(program)) == said
+        program.act(intents.Do("step", "listen_through"))

@@ -134,7 +134,7 @@ def _word_loudness(plan: BouncePlan, figures: BounceFigures) -> list[str]:
 def _explain(plan: BouncePlan, figures: BounceFigures) -> str:
     """Say why a loudness was not met."""
     assert plan.aimed_lufs is not None
-    if figures.gain_db:
+    if -figures.gain_db >= abs(figures.loudness_lufs - plan.aimed_lufs) / 2:
         return f"it was turned down by {write_number(-figures.gain_db)} dB to keep the ceiling"
     return "it cannot be had with these moves and this limiter; choose a rung again"
 

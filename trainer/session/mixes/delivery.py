@@ -15,6 +15,7 @@ from trainer.session.intents import Intent
 from trainer.session.mixes import keys
 from trainer.session.mixes.bounces import act_on_bounce, list_bounce_parts, offer_making
 from trainer.session.mixes.candidates import word_round
+from trainer.session.mixes.listening import tell_left
 from trainer.session.mixes.moving import ask_blind, find_following, finish_step, get_sheet, keep, put, want
 from trainer.session.mixes.step_page import make_step_page
 from trainer.session.pages import Choices, Items, PageView, Part, Prose
@@ -32,8 +33,9 @@ def view_delivery(state: State, world: World) -> PageView:
     """Word the whole and what is open on the left, the files and their check on the right."""
     left: list[Part] = [_word_whole(state, world)]
     left_open = list_open(get_sheet(state))
-    if left_open:
-        left.append(Card("Still open", tuple(Prose(line) for line in left_open)))
+    said = left_open if state.mix.left_at_s is None else (*left_open, tell_left(state.mix.left_at_s))
+    if said:
+        left.append(Card("Still open", tuple(Prose(line) for line in said)))
     following = _find_following(state)
     finish = Button("Finish all the same" if left_open else "Finish", intents.Do("finish"), main=following == "finish")
     dock: tuple[Part, ...] = (Choices((offer_making(state, world, following == "make"), finish)),)

@@ -50,6 +50,7 @@ AROUND_S = 2.0
 OUT_OF_REACH = "A fade reaches the head and the tail of the song, and not this place."
 TAKE_BOTH = Button("Take both as proposed", intents.Do("fades", "take"))
 SHORTEST_S = 4.0
+NEXT_TO_END_S = 2.0
 
 
 def view_listening(state: State, world: World) -> PageView:
@@ -61,7 +62,8 @@ def view_listening(state: State, world: World) -> PageView:
         "From start to end, with eyes on nothing but the time. Volume and place stay as they are. Mark what you hear; "
         "nothing is measured before you."
     )
-    left: list[Part] = [Sheet("The pass", (Prose(how), Choices((listen,))))]
+    told = () if state.mix.left_at_s is None else (Prose(tell_left(state.mix.left_at_s)),)
+    left: list[Part] = [Sheet("The pass", (Prose(how), *told, Choices((listen,))))]
     if heard:
         caption = "Choose one to hear it again." if sheet.findings else ""
         left.append(Sheet("Heard and measured", _offer_findings(sheet.findings), caption))
@@ -175,7 +177,7 @@ def tick_pass(state: State, world: World) -> State:
     assert song is not None
     frame = world.player.position().frame
     if frame < state.mix.heard_frame:
-        return end_pass(state, world)
+        return end_pass(put(state, heard_frame=song.sounds.shape[1]), world)
     # The time is shown in whole seconds: nothing else changes in between.
     if frame // song.rate_hz == state.mix.heard_frame // song.rate_hz:
         return state
@@ -191,7 +193,21 @@ def end_pass(state: State, world: World) -> State:
     measured = opened.findings if opened is not None else tuple(f for f in sheet.findings if f.measured)
     findings = merge_marks(measured, state.mix.marks, sheet.findings)
     state = open_step(keep(state, replace(sheet, findings=findings), world), "listen_through", world)
-    return put(state, passed=True, marks=())
+    return put(state, passed=True, marks=(), left_at_s=_find_left(state))
+
+
+def _find_left(state: State) -> tuple[float, float] | None:
+    """Find where a pass was ended before the song was; None where it was heard to its end, or next to it."""
+    song = state.mix.song
+    assert song is not None
+    at_s, whole_s = (frames / song.rate_hz for frames in (state.mix.heard_frame, song.sounds.shape[1]))
+    return None if at_s >= whole_s - NEXT_TO_END_S else (song.start_s + at_s, song.start_s + whole_s)
+
+
+def tell_left(left_at_s: tuple[float, float]) -> str:
+    """Say how much of a song was heard."""
+    at, whole = (write_time(time_s) for time_s in left_at_s)
+    return f"Heard to {at} of {whole}; what comes after it was not listened to."
 
 
 def view_finding(state: State, world: World) -> PageView:

@@ -68,7 +68,17 @@ def name_project(file: str) -> str:
 
 def take_opened(state: State, opened: MixOpened, world: World) -> State:
     """Take in a mix that has been read: begin its sheet, go on with it, or say that it has changed."""
-    state = put(state, opened=opened, compared=None, bottom=None, sweet=None, song=None, checked=None, passed=False)
+    state = put(
+        state,
+        opened=opened,
+        compared=None,
+        bottom=None,
+        sweet=None,
+        song=None,
+        checked=None,
+        passed=False,
+        left_at_s=None,
+    )
     state = _open_sheet(state, opened, world)
     sheet, named = state.mix.sheet, state.mix.named_references
     if sheet is None or not named:

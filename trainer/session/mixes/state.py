@@ -65,6 +65,8 @@ class MixState:
         Moments marked on this pass.
     heard_frame : int
         How far the pass has been heard.
+    left_at_s : tuple of float, optional
+        Where the last pass was ended before the song was, and where the song ends, s.
     passed : bool
         Whether a pass has been heard since the mix was opened.
     named_references : tuple of str
@@ -104,6 +106,7 @@ class MixState:
     marks: tuple[tuple[float, str], ...] = ()
     heard_frame: int = 0
     passed: bool = False
+    left_at_s: tuple[float, float] | None = None
     version: int = 1
     tried: SettingsHeard | None = None
     setting: int = 0
