@@ -95,6 +95,7 @@ def test_no_loudness_is_offered_that_lies_under_the_song() -> None:
     assert list_around(-8.0, -14.0) == (-7.5, -6.5, -5.0)
     assert list_wide(-17.0) == (-14.0, -11.5, -9.0, -7.0) and list_wide(-11.5) == (-9.0, -7.0)
     assert list_wide(-8.0) == () and list_around(-5.0, -14.0) == ()
+    assert list_around(-7.2, -14.0) == (-6.7, -5.7)
 
 
 @pytest.mark.parametrize(("own_lufs", "label"), [(-17.0, "Four around −14 LUFS"), (-11.5, "Four from −11 LUFS up")])

@@ -311,7 +311,7 @@ def _word_end(state: State, edge: Edge, opened: MixOpened) -> Sheet:
     if decision == "leave":
         said = f"Taken: {write_fade(sheet.fades, edge)}."
     elif decision == "open":
-        said = f"Proposed: {write_fade(opened.fades, edge)}. {DECIDED_END[decision]}"
+        said = f"No fade yet. Proposed: {write_fade(opened.fades, edge)}."
     else:
         said = DECIDED_END[decision]
     parts: list[Part] = [*(Prose(line, "muted") for line in describe_end(edge, edges)), Prose(said)]

@@ -62,7 +62,8 @@ def view_loudness(state: State, world: World) -> PageView:
     if len(sheet.loudness.rungs) >= FEWEST:
         left.append(_word_rounds(state, world))
     right = (_word_costs(sheet, aim_lufs),)
-    following = Button("Next: delivery", intents.Do("finish"), main=sheet.loudness.chosen is not None)
+    decided = sheet.loudness.chosen is not None or not list_around(sheet.mix.integrated_lufs, aim_lufs)
+    following = Button("Next: delivery", intents.Do("finish"), main=decided)
     return make_step_page(state, world, (tuple(left), right), keys.STEP, dock=(Choices((following,)),))
 
 
@@ -95,7 +96,8 @@ def list_around(own_lufs: float, aim_lufs: float) -> tuple[float, ...]:
     around = tuple(aim_lufs + step for step in AROUND_LU if aim_lufs + step > own_lufs)
     if len(around) >= FEWEST:
         return around
-    return tuple(level for step in ABOVE_LU if (level := own_lufs + step) <= HIGHEST_LUFS)
+    above = (round(own_lufs + step, 1) for step in ABOVE_LU)
+    return tuple(level for level in above if level <= HIGHEST_LUFS)
 
 
 def list_wide(own_lufs: float) -> tuple[float, ...]:
@@ -110,7 +112,7 @@ def try_rungs(state: State, wide: bool, world: World) -> State:
     aim_lufs, _ = find_aim(sheet, world)
     own_lufs = sheet.mix.integrated_lufs
     asked = list_wide(own_lufs) if wide else list_around(own_lufs, aim_lufs)
-    return _want_rungs(state, asked, world) if asked else state
+    return _want_rungs(state, asked, world) if asked else finish_step(state, world)
 
 
 def try_again(state: State, world: World) -> State:
@@ -201,6 +203,8 @@ def _word_trying(state: State, aim_lufs: float, ceiling_dbtp: float) -> Card:
         buttons.append(Button(label, intents.Do("try", "wide")))
     if buttons:
         parts.append(Choices(tuple(buttons)))
+    else:
+        parts.append(Prose("Nothing louder is offered: hardly any song is released above this."))
     if state.mix.heard is not None:
         parts += [Prose(line, "muted") for line in state.mix.heard.refused]
     return Card("How loud", tuple(parts))
