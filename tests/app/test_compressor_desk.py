@@ -8,10 +8,9 @@ import pytest
 
 from tests.measure.meters import ebur128_dbtp, ebur128_lufs
 from tests.measure.sounds import music_like
-from trainer.app import compressor_desk
-from trainer.app.compressor_desk import match_settings
 from trainer.audio.clip import Clip
-from trainer.dsp.matching import match_loops
+from trainer.dsp import matching
+from trainer.dsp.matching import match_loops, match_many
 from trainer.errors import BadValue
 from trainer.measure.second_reading import read_loop_lufs
 
@@ -30,7 +29,7 @@ def make_sounds(peak: float = 0.0) -> tuple[Clip, ...]:
 def test_settings_are_equally_loud_and_below_the_ceiling(peak: float) -> None:
     """libebur128 on ten rounds: within 0.02 LU; EBU R 128, item m: at most −1 dBTP, and no lower than that needs."""
     sounds, shares = make_sounds(peak), list[float]()
-    matched = match_settings(sounds[0], sounds[1:], shares.append)
+    matched = match_many(sounds, shares.append)
     read = [_read(each.loop.samples) for each in matched]
     peaks = [ebur128_dbtp(np.tile(each.loop.samples, (3, 1)), RATE_HZ) for each in matched]
     assert max(read) - min(read) <= 0.02 and max(peaks) <= -1.0
@@ -54,12 +53,12 @@ def test_the_second_meter_guards_every_setting(monkeypatch: pytest.MonkeyPatch) 
         heard.append(id(samples))
         return read_loop_lufs(samples, rate_hz, rounds) + (apart["lu"] if len(heard) == 3 else 0.0)
 
-    monkeypatch.setattr(compressor_desk, "read_loop_lufs", read)
-    matched = match_settings(sounds[0], sounds[1:])
+    monkeypatch.setattr(matching, "read_loop_lufs", read)
+    matched = match_many(sounds)
     assert heard == [id(each.loop.samples) for each in matched]
     heard, apart["lu"] = [], 0.06
     with pytest.raises(BadValue, match=r"second_reading_lu=0\.06"):
-        match_settings(sounds[0], sounds[1:])
+        match_many(sounds)
 
 
 def test_one_round_is_enough_for_the_second_meter() -> None:
@@ -77,4 +76,4 @@ def test_silence_is_refused() -> None:
     """ITU-R BS.1770: what never passes the gate of −70 LKFS has no loudness that could be matched."""
     loop = make_sounds()[0]
     with pytest.raises(BadValue, match="−70 LUFS gate"):
-        match_settings(loop, (loop.with_samples(np.zeros_like(loop.samples)),))
+        match_many((loop, loop.with_samples(np.zeros_like(loop.samples))))

@@ -12,11 +12,11 @@ from tests.fakes import FakePlayer, make_world
 from tests.session.test_mixes import SHELF, get_sheet, hear, open_mix, read, replace_candidates
 from trainer.decisions.intake import IntakeItem, sum_up_intake
 from trainer.decisions.mix_jobs import SongHeard
+from trainer.decisions.rungs import list_around, list_wide
 from trainer.decisions.sheet import Loudness, Rung
 from trainer.exercise.drill import Drill
 from trainer.session import intents
 from trainer.session.enter import find_main
-from trainer.session.mixes.loudness import list_around, list_wide
 from trainer.session.pages import PageView
 from trainer.session.pages import Sheet as Card
 from trainer.session.world import World
@@ -89,13 +89,13 @@ def test_the_steps_stand_at_one_height_on_every_page(world: World) -> None:
 
 def test_no_loudness_is_offered_that_lies_under_the_song() -> None:
     """By arithmetic: around the aim what lies above the song; for a song above its aim what lies above itself."""
-    assert list_around(-17.0, -14.0) == (-16.0, -14.0, -12.5, -11.0)
-    assert list_around(-15.0, -14.0) == (-14.0, -12.5, -11.0)
-    assert list_around(-11.5, -14.0) == (-11.0, -10.0, -8.5, -7.0)
-    assert list_around(-8.0, -14.0) == (-7.5, -6.5, -5.0)
+    assert list_around(-14.0, -17.0) == (-16.0, -14.0, -12.5, -11.0)
+    assert list_around(-14.0, -15.0) == (-14.0, -12.5, -11.0)
+    assert list_around(-14.0, -11.5) == (-11.0, -10.0, -8.5, -7.0)
+    assert list_around(-14.0, -8.0) == (-7.5, -6.5, -5.0)
     assert list_wide(-17.0) == (-14.0, -11.5, -9.0, -7.0) and list_wide(-11.5) == (-9.0, -7.0)
-    assert list_wide(-8.0) == () and list_around(-5.0, -14.0) == ()
-    assert list_around(-7.2, -14.0) == (-6.7, -5.7)
+    assert list_wide(-8.0) == () and list_around(-14.0, -5.0) == ()
+    assert list_around(-14.0, -7.2) == (-6.7, -5.7)
 
 
 @pytest.mark.parametrize(("own_lufs", "label"), [(-17.0, "Four around −14 LUFS"), (-11.5, "Four from −11 LUFS up")])

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from trainer.app.mix_words import is_shown, name_short
-from trainer.app.song_shelf import OUTLINE_COLUMNS, SongShelf, tell_stage
+from trainer.app.song_shelf import OUTLINE_COLUMNS, SongShelf, tell_share, tell_stage
 from trainer.audio.clip import Clip
 from trainer.audio.loops import outline_loop
 from trainer.audio.resampling import resample_clip
@@ -91,7 +91,7 @@ class BalanceDesk:
         matched = match_versions(tuple(loop.with_samples(loop.samples[:frames]) for loop in loops))
         heard = hear_parts(
             tuple(each.loop for each in matched),
-            lambda share: tell(READ_SHARE + (1 - READ_SHARE) * share, "Making the bands"),
+            tell_share(tell, READ_SHARE, 1 - READ_SHARE, "Making the bands"),
         )
         return VersionsHeard(
             (heard.sounds,),

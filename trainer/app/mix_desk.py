@@ -11,7 +11,7 @@ from trainer.app.compressor_desk import CompressorDesk
 from trainer.app.conditions import Conditions
 from trainer.app.delivery_desk import DeliveryDesk
 from trainer.app.listening_desk import ListeningDesk
-from trainer.app.song_shelf import SongShelf, tell_stage
+from trainer.app.song_shelf import SongShelf, tell_share, tell_stage
 from trainer.app.version_desk import VersionDesk
 from trainer.decisions.candidate_loops import choose_stretches
 from trainer.decisions.fade_proposals import propose_fades
@@ -51,10 +51,6 @@ class MixDesk:
             **DeliveryDesk(conditions).works,
         }
 
-    def knows(self, job: Any) -> bool:
-        """Tell whether a job is one of these."""
-        return type(job) in self._works
-
     def do(self, job: Any, tell: Tell) -> Any:
         """Do a job."""
         return self._works[type(job)](job, tell)
@@ -84,7 +80,7 @@ class MixDesk:
         opened = self._shelf.read(job.path, tell_stage(tell, 0.0, 0.3))
         if job.step == "balance":
             running = "Running a high-pass over the song"
-            found = check_high_pass(opened.clip, tell=lambda share: tell(0.3 + 0.7 * share, running))
+            found = check_high_pass(opened.clip, tell=tell_share(tell, 0.3, 0.7, running))
             return Proposed("balance", (found.candidate,), found.reasons)
         loud = choose_stretches(opened.clip, opened.evidence)["loudest"]
         proposals = propose_sweetening(
@@ -93,7 +89,7 @@ class MixDesk:
             loud,
             job.kept,
             self._balance.comparison,
-            lambda share: tell(0.3 + 0.7 * share, "Trying moves on the whole song"),
+            tell_share(tell, 0.3, 0.7, "Trying moves on the whole song"),
         )
         left = tuple(f"{MOVES[each.move].title}: {each.reason}" for each in proposals.left_out)
         return Proposed("sweetening", proposals.candidates, left)

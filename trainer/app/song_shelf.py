@@ -8,6 +8,7 @@ from pathlib import Path
 from trainer.app.checking import gather_evidence
 from trainer.audio.clip import Clip
 from trainer.decisions.evidence import Evidence
+from trainer.dsp.processor import TellShare
 from trainer.exercise.song import Song
 from trainer.files.paths import identify_file
 from trainer.files.sound_reading import describe_own_song, read_song
@@ -37,6 +38,11 @@ class OpenedSong:
 def tell_stage(tell: Tell, low: float, width: float) -> Tell:
     """Tell how far a stage of the work is as how far all of it is: it begins at ``low`` and is ``width`` of it."""
     return lambda share, words: tell(low + width * share, words)
+
+
+def tell_share(tell: Tell, low: float, width: float, words: str) -> TellShare:
+    """Tell how far a stage is that has one name for all of it."""
+    return lambda share: tell(low + width * share, words)
 
 
 class SongShelf:

@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from trainer.app.song_shelf import OUTLINE_COLUMNS, OpenedSong, SongShelf, tell_stage
+from trainer.app.song_shelf import OUTLINE_COLUMNS, OpenedSong, SongShelf, tell_share, tell_stage
 from trainer.audio.loops import outline_loop
 from trainer.decisions.bounce import make_push
 from trainer.decisions.candidate_loops import (
@@ -64,13 +64,11 @@ class VersionDesk:
         added = [each for each in job.with_them if each not in job.without]
         alone = len(added) == 1 and last is None
         width = 0.3 if alone else 0.6
-        loops = cut_versions(
-            opened.clip, chains, stretches, lambda share: tell(0.4 + width * share, "Rendering both versions")
-        )
+        loops = cut_versions(opened.clip, chains, stretches, tell_share(tell, 0.4, width, "Rendering both versions"))
         results: dict[str, float] = {}
         if alone:
             measured = measure_candidate(
-                opened.clip, added[0], job.without, lambda share: tell(0.7 + 0.3 * share, "Measuring the whole song")
+                opened.clip, added[0], job.without, tell_share(tell, 0.7, 0.3, "Measuring the whole song")
             )
             results = measured.results
         hashes = tuple(_hash(opened.song.sha256, chain) for chain in chains)
@@ -86,7 +84,7 @@ class VersionDesk:
             job.asked_lufs,
             job.ceiling_dbtp,
             job.playback_lufs,
-            lambda share: tell(0.2 + 0.7 * share, "Driving the whole song into the limiter"),
+            tell_share(tell, 0.2, 0.7, "Driving the whole song into the limiter"),
             tuple(stretches.values()),
         )
         if not found.loudness.rungs:
@@ -106,7 +104,7 @@ class VersionDesk:
         loud = choose_stretches(opened.clip, opened.evidence)["loudest"]
         rendering = "Rendering the song with its moves"
         made = cut_versions(
-            opened.clip, (list_steps(job.kept),), {"loudest": loud}, lambda share: tell(0.4 + 0.4 * share, rendering)
+            opened.clip, (list_steps(job.kept),), {"loudest": loud}, tell_share(tell, 0.4, 0.4, rendering)
         )[0]
         tell(0.8, "Playing it on small systems")
         matched = play_on_systems(made.versions[0].loop)

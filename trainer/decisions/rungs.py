@@ -28,7 +28,11 @@ MOST_RUNGS = 8
 # Around the aim: one calmer, the aim, two louder; common practice, no source.
 AROUND_AIM_LU = (-2.0, 0.0, 1.5, 3.0)
 # From the quiet to the loud end of what is released today; common practice, no source.
-LADDER_LUFS = (-14.0, -12.0, -9.5, -7.0)
+LADDER_LUFS = (-14.0, -11.5, -9.0, -7.0)
+# Above a song that is louder than its aim; common practice, no source.
+ABOVE_LU = (0.5, 1.5, 3.0, 4.5)
+# One alone has nothing to be heard against.
+FEWEST_RUNGS = 2
 LOWEST_LUFS, HIGHEST_LUFS = -24.0, -5.0
 # Near enough to what is asked; what the rendered song has is what is said.
 CLOSE_LU = 0.2
@@ -62,12 +66,32 @@ class RungsTried:
         return () if step is None else (step,)
 
 
-def list_around(aim_lufs: float | None) -> tuple[float, ...]:
-    """List four loudnesses, LUFS: around an aim, fewer at the ends of the scale; from −14 to −7 without one."""
+def list_around(aim_lufs: float | None, own_lufs: float = -math.inf) -> tuple[float, ...]:
+    """List up to four loudnesses, LUFS, that lie above a song's own.
+
+    Nothing is turned down for a target: playback does that, and would do it to the mix as well.
+
+    Parameters
+    ----------
+    aim_lufs : float or None
+        They lie around it, fewer at the ends of the scale; None for −14 to −7 LUFS.
+    own_lufs : float
+        Loudness of the song as it is; where it leaves fewer than two, some above it take their place.
+    """
     if aim_lufs is None:
-        return LADDER_LUFS
-    kept = (min(max(aim_lufs + by, LOWEST_LUFS), HIGHEST_LUFS) for by in AROUND_AIM_LU)
-    return tuple(dict.fromkeys(kept))
+        return list_wide(own_lufs)
+    kept = dict.fromkeys(min(max(aim_lufs + by, LOWEST_LUFS), HIGHEST_LUFS) for by in AROUND_AIM_LU)
+    around = tuple(level for level in kept if level > own_lufs)
+    if len(around) >= FEWEST_RUNGS:
+        return around
+    above = (round(own_lufs + step, 1) for step in ABOVE_LU)
+    return tuple(level for level in above if level <= HIGHEST_LUFS)
+
+
+def list_wide(own_lufs: float) -> tuple[float, ...]:
+    """List what of the range that is released lies above a song's own loudness; none where that is too little."""
+    above = tuple(level for level in LADDER_LUFS if level > own_lufs)
+    return above if len(above) >= FEWEST_RUNGS else ()
 
 
 def list_playback(targets: Sequence[Target]) -> dict[str, float]:

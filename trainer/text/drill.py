@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any, TextIO
 
@@ -40,6 +41,17 @@ class Interrupted(KeyboardInterrupt):
     """Say that the person interrupted at the keyboard, and that the closing lines have been said."""
 
     said = True
+
+
+@contextmanager
+def close_after(close: Callable[[], None]) -> Iterator[None]:
+    """Say the closing lines behind what is done, however it ends at the keyboard."""
+    try:
+        yield
+    except KeyboardInterrupt:
+        close()
+        raise Interrupted from None
+    close()
 
 
 @dataclass
@@ -120,12 +132,8 @@ class TextRun:
         Interrupted
             If it was interrupted at the keyboard; what there was to say is said.
         """
-        try:
+        with close_after(self._close):
             self._take_lines()
-        except KeyboardInterrupt:
-            self._close()
-            raise Interrupted from None
-        self._close()
         return self.run.phase == "finished"
 
     def _take_lines(self) -> None:

@@ -11,7 +11,7 @@ from trainer.session.intents import Intent
 from trainer.session.monitoring import find_aids_on, say_aids
 from trainer.session.pages import PageView, Stages, View
 from trainer.session.view import Button, MessageView, TrialView
-from trainer.text.drill import Interrupted, Terminal
+from trainer.text.drill import Terminal, close_after
 from trainer.text.lines import AIDS, TAKE_BACK, TONES_EXPECTED, TONES_HELP, Line, read_line
 from trainer.text.page_words import (
     list_buttons,
@@ -96,12 +96,8 @@ class TextProgram:
         Interrupted
             If it was interrupted at the keyboard; what there was to say is said.
         """
-        try:
+        with close_after(self._close):
             self._take_lines()
-        except KeyboardInterrupt:
-            self._close()
-            raise Interrupted from None
-        self._close()
 
     def _take_lines(self) -> None:
         """Show, and take lines as they come."""

@@ -7,6 +7,7 @@ from dataclasses import replace
 from trainer.decisions.mix_jobs import TryRungs, VersionsHeard
 from trainer.decisions.round_verdicts import Next, choose_pair, find_next, judge_order, judge_preference
 from trainer.decisions.rounds import Kind, Round, count_asked
+from trainer.decisions.rungs import AROUND_AIM_LU, FEWEST_RUNGS, list_around, list_wide
 from trainer.decisions.sheet import Sheet, Verdict
 from trainer.session import intents
 from trainer.session.intents import Intent
@@ -24,11 +25,6 @@ from trainer.session.words import count_words
 from trainer.session.world import World
 from trainer.units import write_number
 
-AROUND_LU = (-2.0, 0.0, 1.5, 3.0)
-WIDE_LUFS = (-14.0, -11.5, -9.0, -7.0)
-# Above a song that is louder than its aim; common practice, no source.
-ABOVE_LU, HIGHEST_LUFS = (0.5, 1.5, 3.0, 4.5), -5.0
-FEWEST = 2
 USUAL_LUFS, USUAL_CEILING_DBTP = -14.0, -1.0
 # Nothing turns a song down there, whatever loudness is usual.
 PLAYED_AS_IT_IS = ("cd", "club")
@@ -59,10 +55,10 @@ def view_loudness(state: State, world: World) -> PageView:
     sheet = get_sheet(state)
     aim_lufs, ceiling_dbtp = find_aim(sheet, world)
     left: list[Part] = [_word_trying(state, aim_lufs, ceiling_dbtp)]
-    if len(sheet.loudness.rungs) >= FEWEST:
+    if len(sheet.loudness.rungs) >= FEWEST_RUNGS:
         left.append(_word_rounds(state, world))
     right = (_word_costs(sheet, aim_lufs),)
-    decided = sheet.loudness.chosen is not None or not list_around(sheet.mix.integrated_lufs, aim_lufs)
+    decided = sheet.loudness.chosen is not None or not list_around(aim_lufs, sheet.mix.integrated_lufs)
     following = Button("Next: delivery", intents.Do("finish"), main=decided)
     return make_step_page(state, world, (tuple(left), right), keys.STEP, dock=(Choices((following,)),))
 
@@ -73,7 +69,7 @@ def act_on_loudness(state: State, intent: Intent, world: World) -> State | None:
     if isinstance(intent, intents.GoOn):
         if not sheet.loudness.rungs:
             return try_rungs(state, False, world)
-        several = len(sheet.loudness.rungs) >= FEWEST
+        several = len(sheet.loudness.rungs) >= FEWEST_RUNGS
         asks = several and heard is not None and _follow(sheet, world) in KINDS and sheet.loudness.chosen is None
         return _ask(state, world) if asks else finish_step(state, world)
     if not isinstance(intent, intents.Do):
@@ -88,30 +84,12 @@ def act_on_loudness(state: State, intent: Intent, world: World) -> State | None:
     return finish_step(state, world) if intent.what == "finish" else None
 
 
-def list_around(own_lufs: float, aim_lufs: float) -> tuple[float, ...]:
-    """List the loudnesses around the aim that lie above the song's own; where hardly any does, some above its own.
-
-    Nothing is turned down for a target: playback does that, and would do it to the mix as well.
-    """
-    around = tuple(aim_lufs + step for step in AROUND_LU if aim_lufs + step > own_lufs)
-    if len(around) >= FEWEST:
-        return around
-    above = (round(own_lufs + step, 1) for step in ABOVE_LU)
-    return tuple(level for level in above if level <= HIGHEST_LUFS)
-
-
-def list_wide(own_lufs: float) -> tuple[float, ...]:
-    """List what lies above the song's own loudness of the range that is released; none where it is too little."""
-    above = tuple(level for level in WIDE_LUFS if level > own_lufs)
-    return above if len(above) >= FEWEST else ()
-
-
 def try_rungs(state: State, wide: bool, world: World) -> State:
     """Have the song rendered at some loudnesses, after the moves that are kept."""
     sheet = get_sheet(state)
     aim_lufs, _ = find_aim(sheet, world)
     own_lufs = sheet.mix.integrated_lufs
-    asked = list_wide(own_lufs) if wide else list_around(own_lufs, aim_lufs)
+    asked = list_wide(own_lufs) if wide else list_around(aim_lufs, own_lufs)
     return _want_rungs(state, asked, world) if asked else finish_step(state, world)
 
 
@@ -190,10 +168,10 @@ def _word_trying(state: State, aim_lufs: float, ceiling_dbtp: float) -> Card:
     parts: list[Part] = [Prose(own), Prose(aim), Prose(information, "muted")]
     if own_lufs >= aim_lufs:
         parts.append(Prose("It is as loud as its aim already. Playback turns it down; a master need not be.", "muted"))
-    around, wide = list_around(own_lufs, aim_lufs), list_wide(own_lufs)
+    around, wide = list_around(aim_lufs, own_lufs), list_wide(own_lufs)
     buttons = []
     if around:
-        place = "around" if around[-1] == aim_lufs + AROUND_LU[-1] else "from"
+        place = "around" if around[-1] == aim_lufs + AROUND_AIM_LU[-1] else "from"
         level = aim_lufs if place == "around" else around[0]
         label = f"{count_words(len(around)).capitalize()} {place} {_write_level(level)} LUFS"
         label += "" if place == "around" else " up"
