@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Literal, Protocol
+from typing import TYPE_CHECKING, Any, Literal, Protocol
 
 import numpy as np
 import numpy.typing as npt
 
-from trainer.decisions.rounds import Round
-from trainer.decisions.sheet import Sheet
-from trainer.decisions.target import Target
-from trainer.exercise.history import StoredTrial
-from trainer.exercise.trial import PreparedTrial, TrialSpec
+if TYPE_CHECKING:
+    from trainer.decisions.rounds import Round
+    from trainer.decisions.sheet import Sheet
+    from trainer.decisions.target import Target
+    from trainer.exercise.history import StoredTrial
+    from trainer.exercise.trial import PreparedTrial, TrialSpec
 
 Samples = npt.NDArray[np.float32]
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 
-from trainer.decisions.sheet import BIT_DEPTHS, RATES_HZ
 from trainer.errors import BadValue
 
 MOST_TRIALS = 1000
@@ -123,11 +122,15 @@ def read_seed(text: str) -> int:
 
 def read_depth(text: str) -> int:
     """Read a word length."""
+    from trainer.decisions.sheet import BIT_DEPTHS
+
     return _read_one_of("--bit-depth", text, BIT_DEPTHS)
 
 
 def read_rate(text: str) -> int:
     """Read a sampling rate."""
+    from trainer.decisions.sheet import RATES_HZ
+
     return _read_one_of("--rate", text, RATES_HZ)
 
 

@@ -10,9 +10,9 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from threading import Thread
+from typing import TYPE_CHECKING
 
 from trainer.app.world import Conditions, DrillWish, build_world
-from trainer.decisions.beam import BeamJob
 from trainer.decisions.loud_sections import LEAST_COMPARED_S
 from trainer.errors import BadValue, EvenhandError
 from trainer.files.sound_blocks import open_sound
@@ -25,6 +25,9 @@ from trainer.session.words import CAUTIONS
 from trainer.session.world import World
 from trainer.text.drill import Terminal, TextRun
 from trainer.text.pages import TextProgram
+
+if TYPE_CHECKING:
+    from trainer.decisions.beam import BeamJob
 
 WIDEST = 100
 # What a mix may be sent back for; faults, limiters and word lengths wait until first impressions are noted.

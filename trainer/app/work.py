@@ -6,7 +6,6 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from trainer.app.conditions import Conditions
-from trainer.decisions.beam import BeamJob, CopiesJob, PageJob
 from trainer.workshop.desk import Tell
 
 if TYPE_CHECKING:
@@ -28,6 +27,8 @@ class AllWork:
 
     def do(self, job: Any, tell: Tell) -> Any:
         """Do a job; see the desks."""
+        from trainer.decisions.beam import BeamJob, CopiesJob, PageJob
+
         of_bounces = isinstance(job, (BeamJob, CopiesJob, PageJob))
         return self._bounces.do(job, tell) if of_bounces else self._mixes.do(job, tell)
 

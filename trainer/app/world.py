@@ -9,6 +9,8 @@ from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from trainer.app.conditions import Conditions as Conditions
 from trainer.app.equipment import HomeEquipment
@@ -22,7 +24,6 @@ from trainer.files.library import find_drill, list_demo_songs, list_drills
 from trainer.files.notebook import RoundFile
 from trainer.files.paths import Paths
 from trainer.files.projects import ProjectFolder
-from trainer.files.sheet_page import write_sheet_page
 from trainer.files.sound_reading import describe_own_song, read_song
 from trainer.playback.chain import open_player
 from trainer.playback.process import prepare_process
@@ -33,6 +34,10 @@ from trainer.workshop.bench import Bench
 from trainer.workshop.desk import InlineWorker, ProcessWorker
 from trainer.workshop.inline import InlineWorkshop
 from trainer.workshop.process import ProcessWorkshop
+
+if TYPE_CHECKING:
+    from trainer.decisions.sheet import Sheet
+    from trainer.decisions.target import Target
 
 DEFAULT_RATE_HZ = 48000
 SEED_BITS = 31
@@ -84,7 +89,7 @@ def build_world(conditions: Conditions, wish: DrillWish, in_process: bool) -> It
             worker=worker,
             files=Paths(),
             notebook=RoundFile(folder),
-            projects=ProjectFolder(folder, write_sheet_page),
+            projects=ProjectFolder(folder, _write_page),
             equipment=HomeEquipment(folder, store),
             setup=conditions.setup or "",
             audio_class=entries[0].audio_class,
@@ -97,6 +102,13 @@ def build_world(conditions: Conditions, wish: DrillWish, in_process: bool) -> It
         workshop.close()
         worker.close()
         store.close()
+
+
+def _write_page(path: Path, sheet: Sheet, targets: dict[str, Target]) -> None:
+    """Write a sheet's page, by what is read only when a sheet is written."""
+    from trainer.files.sheet_page import write_sheet_page
+
+    write_sheet_page(path, sheet, targets)
 
 
 def open_store(conditions: Conditions) -> closing[SqliteStore]:

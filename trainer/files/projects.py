@@ -1,23 +1,27 @@
-"""Projects in the data folder: a folder for each, with its sheet and the sheet's readable page."""
+"""Projects in the data folder: a folder for each, with its sheet and the sheet's readable page.
+
+What reads and writes a sheet is read itself when there is one: the window's first picture seldom needs it.
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from trainer.decisions.sheet import Sheet
-from trainer.decisions.target import Target
 from trainer.errors import BadValue, EvenhandError
 from trainer.files.paths import identify_file
-from trainer.files.sheet_file import open_sheet, write_sheet
-from trainer.files.target_reading import FILE, list_targets
+
+if TYPE_CHECKING:
+    from trainer.decisions.sheet import Sheet
+    from trainer.decisions.target import Target
 
 FOLDER, SHEET, PAGE = "projects", "sheet.yaml", "sheet.html"
 LONGEST_NAME = 80
 # Characters that a folder's name may not have somewhere.
 UNFIT = re.compile(r'[<>:"/\\|?*\x00-\x1f]')
-WritePage = Callable[[Path, Sheet, dict[str, Target]], None]
+WritePage = Callable[[Path, "Sheet", "dict[str, Target]"], None]
 
 
 class ProjectFolder:
@@ -53,10 +57,12 @@ class ProjectFolder:
         if not path.is_file():
             known = ", ".join(self.list_names()) or "none yet"
             raise BadValue("project", "name", name, f"one of {known}")
-        return open_sheet(path)
+        return _open(path)
 
     def write(self, sheet: Sheet) -> str:
         """Write a sheet, then its page; gives the page's path."""
+        from trainer.files.sheet_file import write_sheet
+
         path = self._find(sheet.project)
         write_sheet(path, sheet)
         page = path.with_name(PAGE)
@@ -69,6 +75,8 @@ class ProjectFolder:
 
     def list_targets(self) -> dict[str, Target]:
         """List the delivery targets there are; they are read again only where the person's own file has changed."""
+        from trainer.files.target_reading import FILE, list_targets
+
         known = identify_file(str(self._data / FILE))
         if self._targets is None or self._targets[0] != known:
             self._targets = known, list_targets(self._data)
@@ -82,7 +90,7 @@ class ProjectFolder:
             key = (name, path.stat().st_mtime_ns)
             if key not in self._unsettled:
                 try:
-                    self._unsettled[key] = open_sheet(path).list_unsettled()
+                    self._unsettled[key] = _open(path).list_unsettled()
                 except EvenhandError:
                     self._unsettled[key] = ()
             found += [(move, name) for move in self._unsettled[key]]
@@ -101,3 +109,9 @@ class ProjectFolder:
             expected = f"1 to {LONGEST_NAME} characters that a folder's name may have"
             raise BadValue("project", "name", name or "nothing", expected)
         return self._folder / plain / SHEET
+
+
+def _open(path: Path) -> Sheet:
+    from trainer.files.sheet_file import open_sheet
+
+    return open_sheet(path)

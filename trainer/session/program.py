@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from trainer.decisions.beam import BeamJob
 from trainer.errors import EvenhandError
 from trainer.session import intents
 from trainer.session.answer_tones import CHOICES, sound_change, write_choice
@@ -13,15 +12,15 @@ from trainer.session.blind import act_on_blind, tick_blind
 from trainer.session.blind_state import Blind
 from trainer.session.first_start import begin_first_start
 from trainer.session.intents import Intent
-from trainer.session.mixes.moving import put
-from trainer.session.mixes.projects import open_mix
 from trainer.session.monitoring import keep_aids, toggle_aid
-from trainer.session.places import PLACES
+from trainer.session.places import NAMES, find_place
 from trainer.session.setup_state import LARGEST_TEXT, SMALLEST_TEXT
 from trainer.session.state import State
 from trainer.session.training import act_on_run, start_drill, start_named, stop_run, tick_run
-from trainer.session.weigh.flow import begin_weighing
 from trainer.session.world import World
+
+if TYPE_CHECKING:
+    from trainer.decisions.beam import BeamJob
 
 
 @dataclass(frozen=True)
@@ -67,11 +66,16 @@ def open_program(world: World, opening: Opening = PLAIN) -> State:
         named=opening.drill,
     )
     if opening.bounces is not None:
+        from trainer.session.weigh.flow import begin_weighing
+
         job = opening.bounces
         state = begin_weighing(
             replace(state, screen="weigh", home="weigh"), job.files, job.start_s, job.length_s, world
         )
     if opening.mix:
+        from trainer.session.mixes.moving import put
+        from trainer.session.mixes.projects import open_mix
+
         state = put(replace(state, screen="mixes", home="mixes"), named_references=opening.references)
         state = open_mix(state, opening.mix, opening.project, world)
     return start_named(state, world) if seen else replace(state, screen="cautions")
@@ -106,8 +110,7 @@ def _tick_on_screen(state: State, world: World) -> State:
         return tick_run(state, world)
     if state.screen == "blind" and state.blind is not None:
         return tick_blind(state, state.blind, world)
-    place = PLACES.get(state.screen)
-    return state if place is None else place.tick(state, world)
+    return find_place(state.screen).tick(state, world) if state.screen in NAMES else state
 
 
 def _act_anywhere(state: State, intent: Intent, world: World) -> State | None:
@@ -147,7 +150,7 @@ def _act_on_screen(state: State, intent: Intent, world: World) -> State | None:
         return _act_in_round(state, state.blind, intent, world)
     if isinstance(intent, intents.GoTo):
         return _go_to(state, intent.place, world)
-    acted = PLACES[state.screen].act(state, intent, world)
+    acted = find_place(state.screen).act(state, intent, world)
     if acted is not None:
         return acted
     if isinstance(intent, intents.GoBack):
@@ -164,15 +167,15 @@ def _act_in_round(state: State, blind: Blind, intent: Intent, world: World) -> S
         return acted
     held = acted.blind.held
     acted = replace(acted, screen=state.home, blind=None, judged=held)
-    return PLACES[state.home].take_round(acted, held, world)
+    return find_place(state.home).take_round(acted, held, world)
 
 
 def _go_to(state: State, place: str, world: World) -> State | None:
     """Go to a part of the program; what sounds, stops."""
-    if place not in PLACES or place == state.screen:
+    if place not in NAMES or place == state.screen:
         return None
     world.player.pause()
-    return PLACES[place].enter(replace(state, screen=place, home=place, typed=""), world)
+    return find_place(place).enter(replace(state, screen=place, home=place, typed=""), world)
 
 
 def _act_on_cautions(state: State, intent: Intent, world: World) -> State | None:

@@ -14,7 +14,7 @@ from trainer.session.frame import make_frame
 from trainer.session.intents import Intent
 from trainer.session.monitoring import show_aids
 from trainer.session.pages import PageView, View
-from trainer.session.places import PLACES
+from trainer.session.places import find_place
 from trainer.session.program import PLAIN, Opening, act, open_program, tick
 from trainer.session.reveal_views import view_end, view_reveal
 from trainer.session.sounding import follow_sounding
@@ -41,7 +41,7 @@ def _view_screen(state: State, world: World) -> View:
         return _view_run(state, world)
     if state.screen == "blind" and state.blind is not None:
         return view_blind(state, state.blind, world)
-    return PLACES[state.screen].view(state, world)
+    return find_place(state.screen).view(state, world)
 
 
 def _view_problem(state: State, world: World) -> MessageView:

@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from trainer.decisions.fade_steps import Bars
-from trainer.decisions.mix_jobs import (
-    Delivered,
-    MixOpened,
-    PlacesTaken,
-    Proposed,
-    SettingsHeard,
-    SongHeard,
-    SongsCompared,
-    VersionsHeard,
-)
-from trainer.decisions.sheet import Sheet, StepName
-from trainer.ports import Stage
-from trainer.session.mixes.fading import Fading
+if TYPE_CHECKING:
+    from trainer.decisions.fade_steps import Bars
+    from trainer.decisions.mix_jobs import (
+        Delivered,
+        MixOpened,
+        PlacesTaken,
+        Proposed,
+        SettingsHeard,
+        SongHeard,
+        SongsCompared,
+        VersionsHeard,
+    )
+    from trainer.decisions.sheet import Sheet, StepName
+    from trainer.ports import Stage
+    from trainer.session.mixes.fading import Fading
 
 Page = Literal[
     "projects", "working", "changed", "step", "pass", "finding", "candidate", "verdict", "systems", "release"

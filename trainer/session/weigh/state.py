@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from trainer.decisions.beam import OnBeam
-from trainer.decisions.rounds import Round
-from trainer.ports import Stage
+if TYPE_CHECKING:
+    from trainer.decisions.beam import OnBeam
+    from trainer.decisions.rounds import Round
+    from trainer.ports import Stage
 
 Page = Literal["files", "working", "beam", "verdict", "names", "differences"]
 
