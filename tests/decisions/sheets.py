@@ -189,7 +189,7 @@ def draw_sheet(draw: st.DrawFn) -> Sheet:
     finding = st.builds(
         lambda kind, start, length, *rest: Finding(kind, start, start + length, *rest),
         st.sampled_from((*HEARD, "pop", "hum")), second, second, st.booleans(), st.booleans(),
-        st.none() | _floats(-99, 99), _text(0, 8), st.sampled_from(DECISIONS), _text(),
+        st.none() | _floats(-99, 99), _text(0, 8), st.sampled_from(DECISIONS), _text(), st.booleans(),
     )  # fmt: skip
     text = _text()
     return Sheet(

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 
 from tests.decisions.sheets import draw_sheet, make_candidate, make_round, make_sheet
-from trainer.decisions.sheet import Sheet
+from trainer.decisions.sheet import Finding, Sheet
 from trainer.decisions.sheet_definitions import DEFINITIONS
 from trainer.decisions.sheet_document import list_sheet, read_sheet
 from trainer.decisions.sheet_parts import STREAMING
@@ -50,6 +50,17 @@ def test_what_was_taken_back_stands_on_the_sheet() -> None:
         held["taken_back"] = wrong
         with pytest.raises(BadValues, match=r"taken.back"):
             read_sheet(copy.deepcopy(document), "s.yaml")
+
+
+def test_what_was_decided_with_its_kind_is_marked() -> None:
+    """By construction: only where it is so; a sheet without the key reads as before."""
+    alone, together = Finding("click", 1.0, 1.0, measured=True), Finding("pop", 2.0, 2.0, measured=True, together=True)
+    document: Document = list_sheet(make_sheet(findings=(alone, together)))
+    assert [each.get("together") for each in document["findings"]] == [None, True]
+    assert read_sheet(copy.deepcopy(document), "s.yaml").findings == (alone, together)
+    document["findings"][1]["together"] = "yes"
+    with pytest.raises(BadValues, match="finding 2: together=yes, expected true or false"):
+        read_sheet(document, "s.yaml")
 
 
 def test_definitions_are_those_of_the_moves_weighed() -> None:

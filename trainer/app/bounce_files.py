@@ -74,10 +74,25 @@ class MadeFile:
 
 @dataclass(frozen=True)
 class _Gains:
-    """Hold what all takes are given at one rate: the drive into the limiter, and the gain behind it, dB."""
+    """Hold what all takes are given at one rate, and how it came about.
+
+    Parameters
+    ----------
+    drive_db : float or None
+        Into the limiter, dB.
+    gain_db : float
+        Behind it, dB.
+    held_by : Path
+        The take whose peaks ask for that gain.
+    mix_lufs, mix_gain_db : float or None
+        What the mix itself comes to, and the gain of its master; None where it is not among the takes.
+    """
 
     drive_db: float | None
     gain_db: float
+    held_by: Path
+    mix_lufs: float | None
+    mix_gain_db: float | None
 
 
 @dataclass(frozen=True)
@@ -204,9 +219,19 @@ def _render_rate(order: _Order, rate_hz: int, moved: Sequence[Scratch], watch: W
             part = watch.part(low, high, order.name_take(take, rate_hz))
             limited.append(_limit(order, plan, sound, room, part, own))
             drive_db = limited[0].drive_db
-        ceiling_dbtp = find_ceiling(order.sheet.loudness)
-        gain_db = min(find_turn_down(each.true_peak_dbtp, ceiling_dbtp) for each in limited)
-        return _write(order, rate_hz, limited, _Gains(drive_db, gain_db), watch)
+        return _write(order, rate_hz, limited, _find_gains(order, limited), watch)
+
+
+def _find_gains(order: _Order, limited: Sequence[Limited]) -> _Gains:
+    """Find the gain that keeps every take under the ceiling, and what it is for the mix."""
+    ceiling_dbtp = find_ceiling(order.sheet.loudness)
+    downs = [find_turn_down(each.true_peak_dbtp, ceiling_dbtp) for each in limited]
+    gain_db, mix = min(downs), order.takes[0]
+    drive_db, held_by = limited[0].drive_db, order.takes[downs.index(gain_db)].path
+    if mix.sha256 != order.sheet.mix.sha256:
+        return _Gains(drive_db, gain_db, held_by, None, None)
+    # Where only its gains are wanted, the master of the mix is made, or was made, without the others.
+    return _Gains(drive_db, gain_db, held_by, limited[0].loudness_lufs + gain_db, gain_db if mix.outs else downs[0])
 
 
 def _drive(plan: BouncePlan, drive_db: float | None) -> BouncePlan:
@@ -250,14 +275,19 @@ def _check(sheet: Sheet, rendered: _Rendered, place: Path, code: CodeAndDecode |
     loudness, peaks = evidence.programme.loudness, evidence.programme.peaks
     if not math.isfinite(loudness.integrated_lufs):
         raise BadValue(rendered.take.path.name, "integrated_lufs", "−∞", "sound above the −70 LUFS gate")
-    version = rendered.take.sha256 != sheet.mix.sha256
+    gains, take = rendered.gains, rendered.take
     figures = BounceFigures(
         loudness.integrated_lufs,
         peaks.true_peak_dbtp,
-        rendered.gains.drive_db,
-        rendered.gains.gain_db,
-        Path(sheet.mix.path).name if version else "",
+        gains.drive_db,
+        gains.gain_db,
+        Path(sheet.mix.path).name if take.sha256 != sheet.mix.sha256 else "",
         read_costs(evidence.programme),
+        rendered.form.targets,
+        rendered.form.rate_hz != take.form.sample_rate_hz,
+        gains.mix_lufs,
+        gains.mix_gain_db,
+        "" if gains.held_by == take.path else gains.held_by.name,
     )
     return MadeFile(rendered.take, rendered.form, rendered.out, rendered.plan, hash_file(place), figures, evidence)
 

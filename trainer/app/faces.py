@@ -32,8 +32,15 @@ if TYPE_CHECKING:
 WIDEST = 100
 # What a mix may be sent back for; faults, limiters and word lengths wait until first impressions are noted.
 SAID_FIRST = ("length", "peaks", "source", "sides", "mono")
-# Parts of scipy that the first answer asks for; reading them takes a second on a slow machine.
-SOON_NEEDED = ("scipy.special", "scipy.interpolate", "scipy.signal")
+# What the first answer and the first visit ask for; reading it takes a second or two on a slow machine.
+SOON_NEEDED = (
+    "scipy.special",
+    "scipy.interpolate",
+    "scipy.signal",
+    "trainer.session.mixes.flow",
+    "trainer.session.weigh.pages",
+    "trainer.files.sheet_page",
+)
 
 
 def run_window(conditions: Conditions, wish: DrillWish) -> None:

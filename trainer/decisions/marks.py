@@ -84,7 +84,7 @@ def decide_edge(
     """
     rest = [each for each in findings if each.note != EDGE_NOTES[edge]]
     there = [each for each in rest if find_edge(each, edges) == edge]
-    decided = [replace(each, decision=decision) if each in there else each for each in rest]
+    decided = [replace(each, decision=decision, together=False) if each in there else each for each in rest]
     if decision == "mix" and not there:
         decided.append(Finding("anything", at_s, at_s, heard=True, decision="mix", note=EDGE_NOTES[edge]))
     return tuple(sorted(decided, key=lambda each: each.start_s))
@@ -103,5 +103,6 @@ def _remember(finding: Finding, before: Sequence[Finding]) -> Finding:
     for earlier in before:
         if (earlier.kind, earlier.start_s) == (finding.kind, finding.start_s):
             heard = finding.heard or earlier.heard
-            return replace(finding, heard=heard, decision=earlier.decision, note=earlier.note)
+            together = earlier.together
+            return replace(finding, heard=heard, decision=earlier.decision, note=earlier.note, together=together)
     return finding

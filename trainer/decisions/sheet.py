@@ -93,6 +93,8 @@ class Finding:
         Measured, in ``unit``.
     decision : str
         ``open``, ``mix`` (it goes back), ``keep`` (it stays) or ``leave`` (a fade takes it).
+    together : bool
+        Whether it was decided with all of its kind at once, and not by itself.
     """
 
     kind: str
@@ -104,6 +106,7 @@ class Finding:
     unit: str = ""
     decision: Decision = "open"
     note: str = ""
+    together: bool = False
 
 
 @dataclass(frozen=True)

@@ -6,10 +6,11 @@ from collections.abc import Sequence
 
 from trainer.decisions.bounce import find_ceiling, make_push
 from trainer.decisions.candidate_verdicts import WITH_IT
+from trainer.decisions.finding_groups import FindingGroup, arrange_findings, tell_group, write_strength
 from trainer.decisions.round_verdicts import confirm, judge_preference
 from trainer.decisions.round_words import describe_confirmation, describe_round, describe_taken_back
 from trainer.decisions.rounds import Round
-from trainer.decisions.sheet import Candidate, Fades, Finding, Sheet
+from trainer.decisions.sheet import Candidate, Decision, Fades, Finding, Sheet
 from trainer.decisions.target import Rule
 from trainer.units import begin_large, write_amount, write_number, write_time
 
@@ -129,9 +130,17 @@ def word_finding(finding: Finding) -> str:
     """Say what was found, where, and by whom."""
     by = " and ".join(word for word, there in (("heard", finding.heard), ("measured", finding.measured)) if there)
     place = f"{finding.kind.replace('_', ' ')} at {write_time(finding.start_s)} ({write_number(finding.start_s, 2)} s)"
-    strength = "" if finding.strength is None else f", {write_number(finding.strength)} {finding.unit}".rstrip()
+    strength = write_strength(finding)
     note = f": {finding.note}" if finding.note else ""
-    return f"{begin_large(place)}{strength}{', ' + by if by else ''}{note}"
+    return f"{begin_large(place)}{', ' + strength if strength else ''}{', ' + by if by else ''}{note}"
+
+
+def word_findings(findings: Sequence[Finding]) -> tuple[tuple[str, Decision], ...]:
+    """Say what was found, in the order of the song, each line with what was decided; many of one kind are one line."""
+    return tuple(
+        (f"{tell_group(held)}, measured" if isinstance(held, FindingGroup) else word_finding(held), held.decision)
+        for _, held in arrange_findings(findings)
+    )
 
 
 def word_limit(rule: Rule) -> str:

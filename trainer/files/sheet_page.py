@@ -20,7 +20,7 @@ from trainer.decisions.sheet_words import (
     explain_rounds,
     list_last_stages,
     name_figure,
-    word_finding,
+    word_findings,
     word_limit,
 )
 from trainer.decisions.target import Rule, Target
@@ -214,14 +214,15 @@ def _evidence(title: str, candidates: Iterable[Candidate]) -> list[str]:
 
 def _back_to_mix(sheet: Sheet) -> list[str]:
     """List what is to be mended in the mix, and what else was found."""
-    mended = [word_finding(finding) for finding in sheet.findings if finding.decision == "mix"]
+    found = word_findings(sheet.findings)
+    mended = [line for line, decision in found if decision == "mix"]
     mended += [
         f"{title_candidate(each)}{': ' + each.note if each.note else ''}"
         for each in sheet.candidates
         if each.decision == "mix"
     ]
     words = {"keep": "stays", "leave": "taken away by a fade or a cut", "open": "open"}
-    others = [f"{word_finding(each)} ({words[each.decision]})" for each in sheet.findings if each.decision in words]
+    others = [f"{line} ({words[decision]})" for line, decision in found if decision in words]
     parts = ["<h2>Goes back to the mix</h2>", *_list(mended)] if mended else []
     return parts + (["<h2>Also found on the pass</h2>", *_list(others)] if others else [])
 

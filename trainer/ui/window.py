@@ -35,6 +35,7 @@ from trainer.ui.widgets.waveform import between, draw_bars
 MOVING_MS = 33
 FAR_DOWN = 100_000
 STILL_MS = 250
+LOOK_S = 0.008
 # Who answers with Enter may press it once too often; the verdict that follows the last pick is to be read first.
 TOO_SOON_S = 0.7
 _REPEAT_MS = (400, 35)
@@ -136,8 +137,7 @@ class Window:
 
     def serve(self, timeout_ms: int) -> None:
         """Wait for events up to a time, act on them, let the session go on, and draw what changed."""
-        first = pygame.event.wait(timeout_ms)
-        for event in [first, *pygame.event.get()]:
+        for event in self._await_events(timeout_ms):
             self.handle(event)
         self._session.tick()
         self.refresh()
@@ -177,6 +177,15 @@ class Window:
     def hits(self) -> list[Hit]:
         """Give the offers of the page that is shown."""
         return self._pen.hits if self._pen else []
+
+    def _await_events(self, timeout_ms: int) -> list[pygame.event.Event]:
+        """Wait for events; pygame's own waiting looks a thousand times a second, too often for a window left open."""
+        if self._moving():
+            return [pygame.event.wait(timeout_ms), *pygame.event.get()]
+        until_s = time.monotonic() + timeout_ms / 1000
+        while not (events := pygame.event.get()) and time.monotonic() < until_s:
+            time.sleep(LOOK_S)
+        return events
 
     def _moving(self) -> bool:
         sounding = getattr(self._shown, "sounding", None)

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from trainer.decisions.candidate_verdicts import WITH_IT, WITHOUT
 from trainer.decisions.candidate_words import title_candidate
+from trainer.decisions.finding_groups import tell_open
 from trainer.decisions.mix_jobs import HearMoves, HearSystems, VersionsHeard
 from trainer.decisions.round_verdicts import Next
 from trainer.decisions.rounds import Kind, Round
@@ -15,6 +16,7 @@ from trainer.session.intents import Intent
 from trainer.session.mixes import keys
 from trainer.session.mixes.bounces import act_on_bounce, list_bounce_parts, offer_making
 from trainer.session.mixes.candidates import word_round
+from trainer.session.mixes.kind import get_edges
 from trainer.session.mixes.listening import tell_left
 from trainer.session.mixes.moving import ask_blind, find_following, finish_step, get_sheet, keep, put, want
 from trainer.session.mixes.step_page import make_step_page
@@ -32,7 +34,7 @@ WHOLE = "whole"
 def view_delivery(state: State, world: World) -> PageView:
     """Word the whole and what is open on the left, the files and their check on the right."""
     left: list[Part] = [_word_whole(state, world)]
-    left_open = list_open(get_sheet(state))
+    left_open = list_open(state)
     said = left_open if state.mix.left_at_s is None else (*left_open, tell_left(state.mix.left_at_s))
     if said:
         left.append(Card("Still open", tuple(Prose(line) for line in said)))
@@ -102,7 +104,7 @@ def _find_following(state: State) -> str:
         return "whole"
     if state.mix.checked is None:
         return "make"
-    return "" if list_open(sheet) else "finish"
+    return "" if list_open(state) else "finish"
 
 
 def _has_moved(sheet: Sheet) -> bool:
@@ -110,18 +112,16 @@ def _has_moved(sheet: Sheet) -> bool:
     return bool(sheet.list_kept()) or sheet.loudness.rung is not None
 
 
-def list_open(sheet: Sheet) -> tuple[str, ...]:
+def list_open(state: State) -> tuple[str, ...]:
     """List what has not been decided, asked or checked."""
-    findings = sum(finding.decision == "open" for finding in sheet.findings)
-    undecided = f"{findings} finding{'' if findings == 1 else 's'}"
+    sheet = get_sheet(state)
     failed = [bounced for bounced in sheet.delivery.bounced if bounced.verdict == "fail"]
     lines = (
-        (f"{undecided} of the pass {'is' if findings == 1 else 'are'} undecided.", findings > 0),
         ("The whole has not been heard against the untouched mix.", _has_moved(sheet) and not sheet.whole),
         ("No file has been made or checked.", not sheet.delivery.bounced),
         ("The check of the file fails.", bool(failed)),
     )
-    return tuple(line for line, there in lines if there)
+    return (*tell_open(sheet.findings, get_edges(state)), *(line for line, there in lines if there))
 
 
 def _name_versions(chosen: str, sheet: Sheet) -> tuple[str, str]:

@@ -31,13 +31,14 @@ from trainer.session.mixes.bounces import take_delivered, take_taken
 from trainer.session.mixes.candidates import act_on_candidate, take_candidate_round, take_moves, view_candidate
 from trainer.session.mixes.compressor_setting import act_on_settings, take_settings, view_settings
 from trainer.session.mixes.delivery import act_on_delivery, take_whole, take_whole_round, view_delivery
-from trainer.session.mixes.ends import take_end, tick_end
+from trainer.session.mixes.ends import take_end
 from trainer.session.mixes.listening import (
     LAST,
     PASS,
     act_on_finding,
     act_on_listening,
     act_on_pass,
+    tick_finding,
     tick_pass,
     view_finding,
     view_listening,
@@ -107,7 +108,7 @@ def tick_mixes(state: State, world: World) -> State:
     if state.mix.page == "pass":
         return tick_pass(state, world)
     if state.mix.page == "finding":
-        return tick_end(state, world)
+        return tick_finding(state, world)
     if state.mix.page != "working":
         return state
     try:

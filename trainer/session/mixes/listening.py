@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from trainer.decisions.fade_steps import is_taken, read_tempo
+from trainer.decisions.finding_groups import FindingGroup, arrange_findings, write_strength
 from trainer.decisions.marks import find_edge, merge_marks, tell_decision
 from trainer.decisions.mix_jobs import HearSong, MixOpened, SongHeard
 from trainer.decisions.reasons import FAULT_NAMES
@@ -19,7 +20,17 @@ from trainer.session.intents import Intent
 from trainer.session.mixes import keys
 from trainer.session.mixes.end_words import DECIDED as DECIDED_END
 from trainer.session.mixes.end_words import describe_end, write_fade
-from trainer.session.mixes.ends import TITLES, act_on_end, open_end, view_end
+from trainer.session.mixes.ends import TITLES, act_on_end, open_end, tick_end, view_end
+from trainer.session.mixes.kind import (
+    act_on_kind,
+    count_places,
+    get_edges,
+    hear_around,
+    offer_kind,
+    open_kind,
+    tick_kind,
+    word_kind,
+)
 from trainer.session.mixes.moving import finish_step, get_sheet, keep, open_step, put, want
 from trainer.session.mixes.step_page import make_step_page
 from trainer.session.pages import Choices, Entry, Items, Loop, PageView, Part, Prose, Sheet
@@ -45,11 +56,8 @@ HEARD_WORDS = {
     "anything": "something",
 }
 DECIDED = {"open": "open", "mix": "back to the mix", "keep": "stays", "leave": "the fade takes it"}
-# A finding is heard with so much of the song around it.
-AROUND_S = 2.0
 OUT_OF_REACH = "A fade reaches the head and the tail of the song, and not this place."
 TAKE_BOTH = Button("Take both as proposed", intents.Do("fades", "take"))
-SHORTEST_S = 4.0
 NEXT_TO_END_S = 2.0
 
 
@@ -66,7 +74,7 @@ def view_listening(state: State, world: World) -> PageView:
     left: list[Part] = [Sheet("The pass", (Prose(how), *told, Choices((listen,))))]
     if heard:
         caption = "Choose one to hear it again." if sheet.findings else ""
-        left.append(Sheet("Heard and measured", _offer_findings(sheet.findings), caption))
+        left.append(Sheet("Heard and measured", _offer_findings(state), caption))
     following = Button("Next: balance", intents.Do("finish"), main=heard)
     return make_step_page(
         state,
@@ -95,7 +103,10 @@ def act_on_listening(state: State, intent: Intent, world: World) -> State | None
     if intent.what == "pass":
         return _begin_pass(state, world)
     if intent.what == "finding":
-        return _hear_finding(put(state, chosen=intent.value), sheet.findings[int(intent.value)], world)
+        around = hear_around(state, sheet.findings[int(intent.value)])
+        return want(put(state, chosen=intent.value), around, world)
+    if intent.what == "kind":
+        return open_kind(state, intent.value, world)
     if intent.what == "fades" and opened is not None:
         return _take_both(state, opened.fades if intent.value == "take" else Fades(), world)
     if intent.what == "edge" and intent.value in EDGES:
@@ -111,7 +122,8 @@ def _take_both(state: State, fades: Fades, world: World) -> State:
         assert opened is not None and opened.edges is not None
         there = [each for each in findings if find_edge(each, opened.edges) == edge and each.decision != "mix"]
         decision: Decision = "leave" if is_taken(fades, edge) else "open"
-        findings = tuple(replace(each, decision=decision) if each in there else each for each in findings)
+        decided = (replace(each, decision=decision, together=False) if each in there else each for each in findings)
+        findings = tuple(decided)
     return keep(state, replace(sheet, fades=fades, findings=findings), world)
 
 
@@ -212,14 +224,16 @@ def tell_left(left_at_s: tuple[float, float]) -> str:
 
 def view_finding(state: State, world: World) -> PageView:
     """Word one finding while it is heard, and ask what becomes of it."""
-    if state.mix.chosen in EDGES:
+    chosen = state.mix.chosen
+    if chosen in EDGES:
         return view_end(state, world)
-    parts = _word_song() if state.mix.chosen == SONG else _word_finding(state)
+    many = chosen in FAULT_NAMES
+    one = _word_song if chosen == SONG else lambda: _word_finding(state)
     return make_step_page(
         state,
         world,
-        (parts, ()),
-        keys.list_named_keys(1),
+        word_kind(state) if many else (one(), ()),
+        keys.list_named_keys(count_places(state) if many else 1),
         waveform=_draw(state.mix.song),
         sounding=_sound(state, world),
     )
@@ -229,6 +243,8 @@ def act_on_finding(state: State, intent: Intent, world: World) -> State | None:
     """Decide on a finding, go to the fade that reaches it, or go back."""
     if state.mix.chosen in EDGES:
         return act_on_end(state, intent, world)
+    if state.mix.chosen in FAULT_NAMES:
+        return act_on_kind(state, intent, world)
     sheet = get_sheet(state)
     if isinstance(intent, (intents.GoBack, intents.GoOn)):
         return open_step(state, state.mix.step, world)
@@ -240,15 +256,19 @@ def act_on_finding(state: State, intent: Intent, world: World) -> State | None:
     if not (isinstance(intent, intents.Do) and intent.what == "decide" and state.mix.chosen.isdigit()):
         return None
     place = int(state.mix.chosen)
-    decided = replace(sheet.findings[place], decision=intent.value)  # type: ignore[arg-type]
+    decided = replace(sheet.findings[place], decision=intent.value, together=False)  # type: ignore[arg-type]
     findings = (*sheet.findings[:place], decided, *sheet.findings[place + 1 :])
     return open_step(keep(state, replace(sheet, findings=findings), world), "listen_through", world)
 
 
+def tick_finding(state: State, world: World) -> State:
+    """Take in what was made while what is before it is heard: another fade, or another place of one kind."""
+    return tick_kind(state, world) if state.mix.chosen in FAULT_NAMES else tick_end(state, world)
+
+
 def _word_finding(state: State) -> tuple[Part, ...]:
     """Word a finding; a fade is offered where one can reach it."""
-    finding = get_sheet(state).findings[int(state.mix.chosen)]
-    edges = state.mix.opened.edges if state.mix.opened is not None else None
+    finding, edges = get_sheet(state).findings[int(state.mix.chosen)], get_edges(state)
     edge = find_edge(finding, edges) if edges is not None else None
     buttons = [
         Button("Fix it in the mix", intents.Do("decide", "mix"), main=finding.decision == "open"),
@@ -264,7 +284,7 @@ def _word_song() -> tuple[Part, ...]:
     """Ask for the first impression."""
     return (
         Prose("The song, from its start", "figure"),
-        Prose("What strikes you first? Esc goes back to note it."),
+        Prose("What strikes you first? Go back to write it down."),
         Loop(),
         Choices((Button("Back", intents.GoBack(), main=True),)),
     )
@@ -273,22 +293,24 @@ def _word_song() -> tuple[Part, ...]:
 def describe_finding(finding: Finding) -> str:
     """Say what was found where, by whom and how strong."""
     what = HEARD_WORDS.get(finding.kind) or FAULT_NAMES.get(finding.kind, finding.kind)
-    strength = "" if finding.strength is None else f", {write_number(finding.strength)} {finding.unit}"
+    strength = "" if finding.strength is None else f", {write_strength(finding)}"
     who = "heard and measured" if finding.heard and finding.measured else "heard" if finding.heard else "measured"
     return f"{begin_large(what)} at {write_time(finding.start_s)}, {who}{strength}"
 
 
-def _offer_findings(findings: tuple[Finding, ...]) -> tuple[Part, ...]:
-    """Offer all findings in the order of the song."""
-    if not findings:
+def _offer_findings(state: State) -> tuple[Part, ...]:
+    """Offer all findings in the order of the song, many of one kind as one."""
+    arranged = arrange_findings(get_sheet(state).findings, get_edges(state))
+    if not arranged:
         return (Prose("Nothing was marked and nothing was measured.", "muted"),)
-    items = tuple(_offer_finding(number, finding) for number, finding in enumerate(findings, 1))
-    return (Items(items),)
+    return (Items(tuple(_offer(number, place, held) for number, (place, held) in enumerate(arranged, 1))),)
 
 
-def _offer_finding(number: int, finding: Finding) -> PlanItem:
-    again = intents.Do("finding", str(number - 1))
-    return PlanItem(number, describe_finding(finding), "", "", DECIDED[finding.decision], again, False)
+def _offer(number: int, place: int, held: Finding | FindingGroup) -> PlanItem:
+    if isinstance(held, FindingGroup):
+        return offer_kind(number, held, DECIDED[held.decision])
+    again = intents.Do("finding", str(place))
+    return PlanItem(number, describe_finding(held), "", "", DECIDED[held.decision], again, False)
 
 
 def _word_ends(state: State) -> tuple[Part, ...]:
@@ -323,13 +345,6 @@ def _word_end(state: State, edge: Edge, opened: MixOpened) -> Sheet:
             parts.append(Prose(f"Bars of {length} s, counted from the first sound, at {first} s.", "muted"))
     parts.append(Choices((Button(f"Hear the {edge}", intents.Do("edge", edge)),)))
     return Sheet(TITLES[edge], tuple(parts))
-
-
-def _hear_finding(state: State, finding: Finding, world: World) -> State:
-    """Ask for the place around a finding, long enough to be heard as a loop."""
-    start_s = max(0.0, finding.start_s - AROUND_S)
-    end_s = max(start_s + SHORTEST_S, finding.end_s + AROUND_S)
-    return want(state, HearSong(state.mix.path, start_s, min(end_s, get_sheet(state).mix.duration_s)), world)
 
 
 def _read_mark(state: State, text: str, world: World) -> State:
