@@ -8,12 +8,17 @@ import sys
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
+# A program that a person starts finds no display of the tests', and nothing that the program itself set in them.
+DROPPED = (
+    "DISPLAY", "WAYLAND_DISPLAY", "SDL_VIDEODRIVER", "PYTHONDONTWRITEBYTECODE", "PYGAME_HIDE_SUPPORT_PROMPT",
+    "SDL_VIDEO_X11_WMCLASS",
+)  # fmt: skip
 
 
 def make_environment(data: Path, **changes: str) -> dict[str, str]:
     """Give an environment with a data folder of the test's own and no display; modules are compiled once, as usual."""
     environment = {**os.environ, "EVENHAND_DATA": str(data), "PYTHONPATH": str(ROOT), **changes}
-    for name in ("DISPLAY", "WAYLAND_DISPLAY", "SDL_VIDEODRIVER", "PYTHONDONTWRITEBYTECODE"):
+    for name in DROPPED:
         if name not in changes:
             environment.pop(name, None)
     return environment

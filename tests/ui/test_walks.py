@@ -25,8 +25,7 @@ class Walk:
     """A window, what it showed last, and a hand for its keys and its mouse."""
 
     def __init__(self, display: str) -> None:
-        own = {"SDL_VIDEODRIVER": "x11", "SDL_AUDIODRIVER": "dummy", "SDL_VIDEO_X11_WMCLASS": "evenhand"}
-        self._environment = {**os.environ, **own, "DISPLAY": display, "PYGAME_HIDE_SUPPORT_PROMPT": "1"}
+        self._environment = {**os.environ, "SDL_VIDEODRIVER": "x11", "SDL_AUDIODRIVER": "dummy", "DISPLAY": display}
         self.process = subprocess.Popen(
             [sys.executable, "-m", "tests.ui.walker"], env=self._environment, stdout=subprocess.PIPE, text=True
         )

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import errno
 from pathlib import Path
 
 import pygame
 
-from trainer.errors import BadValue
 from trainer.session.figure import Figure
 from trainer.session.palette import Theme
 from trainer.ui.lettering import Lettering
@@ -18,13 +18,22 @@ _SCALE = 2.0
 _MARGIN = 16.0
 
 
-def save_figure(figure: Figure, theme: Theme, path: Path) -> None:
-    """Paint a figure on the theme's sheet, two pixels to a design pixel, and save it.
+def save_figure(figure: Figure, theme: Theme, place: Path) -> None:
+    """Paint a figure on the theme's sheet, two pixels to a design pixel, and save it as PNG.
+
+    Parameters
+    ----------
+    figure : Figure
+        What is drawn.
+    theme : str
+        Whose colours.
+    place : Path
+        Where to, whatever its suffix: it may be a place beside the file, until all of it is written.
 
     Raises
     ------
-    BadValue
-        If the file cannot be written.
+    OSError
+        If it cannot be written.
     """
     pygame.font.init()
     size = [round((side + 2 * _MARGIN) * _SCALE) for side in (figure.width, figure.height)]
@@ -32,8 +41,8 @@ def save_figure(figure: Figure, theme: Theme, path: Path) -> None:
     surface.fill(look.shape("sheet"))
     inset = round(_MARGIN * _SCALE)
     Drawing(figure).draw(Pen(surface, look, Lettering()), surface.get_rect().inflate(-2 * inset, -2 * inset))
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        pygame.image.save(surface, path)
-    except (OSError, pygame.error) as error:
-        raise BadValue("picture", "file", path, f"a place that can be written ({error})") from None
+    with place.open("wb") as file:
+        try:
+            pygame.image.save(surface, file, "figure.png")
+        except pygame.error as error:
+            raise OSError(errno.EIO, str(error), str(place)) from None

@@ -4,11 +4,6 @@ from __future__ import annotations
 
 import os
 import time
-
-os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
-os.environ.setdefault("SDL_WINDOWS_DPI_AWARENESS", "permonitorv2")
-os.environ.setdefault("SDL_VIDEO_X11_WMCLASS", "evenhand")
-
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
