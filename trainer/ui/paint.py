@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from functools import lru_cache
-from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -16,6 +15,8 @@ from trainer.session.palette import Rgb
 Coverage = npt.NDArray[np.float32]
 """Shape (width, height): how much of each pixel is inside, 0–1."""
 Place = tuple[float, float]
+# A window of more pixels than that is looked at for its own stretch alone.
+_MANY_PIXELS = 2500
 
 
 def lay(target: pygame.Surface, coverage: Coverage, at: tuple[int, int], colour: Rgb, opacity: float = 1.0) -> None:
@@ -31,6 +32,13 @@ def disc(target: pygame.Surface, at: Place, radius: float, colour: Rgb) -> None:
 def ring(target: pygame.Surface, at: Place, radius: float, thickness: float, colour: Rgb) -> None:
     """Draw a circle's outline, inside its radius."""
     _blit_disc(target, at, radius, thickness, colour)
+
+
+def cross(target: pygame.Surface, at: Place, arm: float, width: float, colour: Rgb) -> None:
+    """Draw two slanting lines through a point; ``arm`` is their reach to each side, along either axis."""
+    left, top = (math.floor(place - arm - width) for place in at)
+    inner = (round((at[0] - left) * 4) / 4, round((at[1] - top) * 4) / 4)
+    target.blit(_cross(inner, round(arm * 4) / 4, round(width * 4) / 4, colour), (left, top))
 
 
 def panel(
@@ -64,8 +72,7 @@ def line(target: pygame.Surface, points: Sequence[Place], width: float, colour: 
     left, top = (math.floor(min(p[axis] for p in points) - width) for axis in (0, 1))
     right, bottom = (math.ceil(max(p[axis] for p in points) + width) for axis in (0, 1))
     coverage = np.zeros((right - left + 1, bottom - top + 1), np.float32)
-    for start, end in pairwise(points):
-        _cover_segment(coverage, (start[0] - left, start[1] - top), (end[0] - left, end[1] - top), width)
+    _cover_line(coverage, np.asarray(points, np.float32) - np.array((left, top), np.float32), width)
     lay(target, coverage, (left, top), colour)
 
 
@@ -111,6 +118,16 @@ def _disc(centre: Place, radius: float, thickness: float, colour: Rgb) -> pygame
     return _tint(coverage.astype(np.float32), colour)
 
 
+@lru_cache(maxsize=256)
+def _cross(centre: Place, arm: float, width: float, colour: Rgb) -> pygame.Surface:
+    """Make a cross."""
+    coverage = np.zeros((math.ceil(max(centre) + arm + width) + 2,) * 2, np.float32)
+    x, y = centre
+    for way in (-1, 1):
+        _cover_line(coverage, np.array(((x - arm, y - arm * way), (x + arm, y + arm * way)), np.float32), width)
+    return _tint(coverage, colour)
+
+
 @lru_cache(maxsize=96)
 def _panel(size: tuple[int, int], radius: int, fill: Rgb, edge: Rgb | None, thickness: int) -> pygame.Surface:
     """Make a rectangle with round corners."""
@@ -148,19 +165,26 @@ def _straight(target: pygame.Surface, start: Place, end: Place, width: float, co
     target.fill(colour, box)
 
 
-def _cover_segment(coverage: Coverage, start: Place, end: Place, width: float) -> None:
-    """Add one stretch of a line to a coverage, as the larger of both; a curve has hundreds, so each is kept cheap."""
+def _cover_line(coverage: Coverage, points: npt.NDArray[np.float32], width: float) -> None:
+    """Cover a line through points, shape (points, 2), with round ends; a curve's hundreds of stretches go in one.
+
+    Each stretch is looked at in a window around it, as large as the largest of them needs.
+    """
+    start, along = points[:-1, :, None, None], np.diff(points, axis=0)[:, :, None, None]
+    ends = np.stack((points[:-1], points[1:]))
     reach = width / 2 + 1
-    (x0, x1), (y0, y1) = (
-        (max(0, math.floor(min(a, b) - reach)), math.ceil(max(a, b) + reach)) for a, b in zip(start, end, strict=True)
-    )
-    view = coverage[x0:x1, y0:y1]
-    x: Coverage = np.arange(x0, x0 + view.shape[0], dtype=np.float32)[:, None] + np.float32(0.5 - start[0])
-    y: Coverage = np.arange(y0, y0 + view.shape[1], dtype=np.float32) + np.float32(0.5 - start[1])
-    dx, dy = end[0] - start[0], end[1] - start[1]
-    if dx or dy:
-        length = dx * dx + dy * dy
-        along: Coverage = np.clip(x * np.float32(dx / length) + y * np.float32(dy / length), 0.0, 1.0)
-        x, y = x - along * np.float32(dx), y - along * np.float32(dy)
-    covered = (width / 2 + 0.5) - np.sqrt(x * x + y * y)
-    np.maximum(view, np.minimum(covered, 1.0), out=view)
+    low = np.floor(ends.min(axis=0) - reach).astype(np.intp)
+    wide, high = (np.ceil(ends.max(axis=0) + reach).astype(np.intp) - low).max(axis=0)
+    if wide * high > _MANY_PIXELS and len(points) > 2:
+        for place in range(len(points) - 1):
+            _cover_line(coverage, points[place : place + 2], width)
+        return
+    column, row = low[:, 0, None, None] + np.arange(wide)[:, None], low[:, 1, None, None] + np.arange(high)
+    x, y = (at.astype(np.float32) + np.float32(0.5) - start[:, axis] for axis, at in enumerate((column, row)))
+    length = np.maximum((along * along).sum(axis=1), np.float32(1e-12))
+    part = np.clip((x * along[:, 0] + y * along[:, 1]) / length, 0.0, 1.0)
+    covered = (width / 2 + 0.5) - np.hypot(x - part * along[:, 0], y - part * along[:, 1])
+    inside = (covered > 0) & (column >= 0) & (row >= 0)
+    inside &= (column < coverage.shape[0]) & (row < coverage.shape[1])
+    pixels = np.broadcast_to(column, covered.shape)[inside], np.broadcast_to(row, covered.shape)[inside]
+    np.maximum.at(coverage, pixels, np.minimum(covered[inside], 1.0))

@@ -82,10 +82,7 @@ def paint_mark(surface: pygame.Surface, mark: Mark, at: Point, radius: float, co
     elif mark.shape == "ring":
         paint.ring(surface, at, radius, max(1.5, radius * 0.4), colour)
     else:
-        arm = radius * 0.85
-        for way in (-1, 1):
-            ends = [(at[0] - arm, at[1] - arm * way), (at[0] + arm, at[1] + arm * way)]
-            paint.line(surface, ends, max(1.5, radius * 0.45), colour)
+        paint.cross(surface, at, radius * 0.85, max(1.5, radius * 0.45), colour)
 
 
 def _scaled(point: Point, scale: Scale) -> Point:
