@@ -65,6 +65,14 @@ def write_time(time_s: float) -> str:
     return f"{whole // 60}:{whole % 60:02d}"
 
 
+def write_moment(time_s: float) -> str:
+    """Write a place in a song to the hundredth: ``0.40 s``, ``2:58.00``."""
+    hundredths = round(time_s * 100)
+    if hundredths < 6000:
+        return f"{hundredths / 100:.2f} s"
+    return f"{hundredths // 6000}:{hundredths % 6000 / 100:05.2f}"
+
+
 def write_frequency(frequency_hz: float) -> str:
     """Write a frequency: ``315 Hz``, ``8 kHz``, ``12.5 kHz``."""
     if frequency_hz < 1000:

@@ -26,6 +26,7 @@ from trainer.decisions.sheet import (
     Reference,
     Rung,
     Sheet,
+    Tempo,
 )
 from trainer.dsp.moves import MOVES
 
@@ -199,7 +200,7 @@ def draw_sheet(draw: st.DrawFn) -> Sheet:
         draw(st.builds(Aim, text, text, text, text, _tuples(NAMES), text, _tuples(text), text, _tuples(text))),
         draw(_tuples(finding)),
         Fades(draw(second), draw(second), draw(st.none() | _floats(100, 200)), draw(second),
-              draw(st.sampled_from(CURVES))),
+              draw(st.sampled_from(CURVES)), draw(st.sampled_from(CURVES))),
         draw(_tuples(st.builds(Reference, _text(1), HASHES))),
         tuple(draw(draw_candidate(name)) for name in names),
         draw(draw_loudness()),
@@ -208,4 +209,6 @@ def draw_sheet(draw: st.DrawFn) -> Sheet:
             st.builds(Bounced, _text(1), HASHES, st.just(44100), st.just(24), level, level, text), 2))),
         tuple(draw(st.lists(st.sampled_from(STEPS), unique=True))),
         draw(st.just("") | HASHES),
+        draw(st.none() | _floats(0, 200)),
+        draw(st.none() | st.builds(Tempo, _floats(30, 300), st.integers(1, 16), _floats(0, 200))),
     )  # fmt: skip

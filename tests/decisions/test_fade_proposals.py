@@ -12,6 +12,7 @@ from tests.decisions.steady_songs import RATE_HZ, describe
 from tests.measure.sounds import music_like, noise
 from trainer.audio.clip import Clip
 from trainer.decisions import fade_proposals
+from trainer.decisions.bounce_stream import fade_blocks
 from trainer.decisions.evidence import Evidence
 from trainer.decisions.fade_proposals import FadeProposal, apply_fades, check_fades, propose_fades
 from trainer.decisions.sheet import Fades
@@ -180,6 +181,33 @@ def test_fades_do_what_they_say() -> None:
         apply_fades(clip, Fades(2.0, 0.0, 1.0))
     with pytest.raises(BadValue, match="at most in all"):
         apply_fades(clip, Fades(0.0, 3.0, None, 3.0))
+
+
+@pytest.mark.parametrize("blocks", [1, 7])
+def test_head_and_tail_have_curves_of_their_own(blocks: int) -> None:
+    """Closed form: straight at the head, a quarter of a sine at the tail; the same where a bounce fades in blocks."""
+    fades = Fades(0.0, 0.1, None, 0.5, "linear", "equal_power")
+    part, tail = (np.arange(4800) + 0.5) / 4800, (np.arange(24000) + 0.5) / 24000
+    wished = np.concatenate([part, np.ones(2 * RATE_HZ - 28800), np.sin(np.pi / 2 * tail)[::-1]])
+    clip = Clip(np.ones((2 * RATE_HZ, 2), np.float32), RATE_HZ)
+    assert np.abs(apply_fades(clip, fades).samples - wished[:, None]).max() < 1e-7
+    cut = np.array_split(np.ones((2, 2 * RATE_HZ)), blocks, axis=1)
+    made = np.concatenate(list(fade_blocks(cut, 2 * RATE_HZ, fades, RATE_HZ)), axis=1)
+    assert np.abs(made - wished).max() < 1e-12
+
+
+def test_what_is_cut_away_is_measured_at_both_ends() -> None:
+    """The level of what lies outside, with nothing outside an untouched song.
+
+    A square wave of amplitude a on two channels has the power 2 a², −0.691 LUFS for a power of 1 (ITU-R BS.1770).
+    """
+    wave = np.ones((4 * RATE_HZ, 2), np.float32)
+    wave[:RATE_HZ], wave[3 * RATE_HZ :] = 0.01, 0.1
+    check = check_fades(Clip(wave, RATE_HZ), Fades(1.0, 0.1, 3.0, 0.1), ())
+    assert check.cut_before_lufs == pytest.approx(-0.691 + 3.01 - 40, abs=0.01)
+    assert check.cut_lufs == pytest.approx(-0.691 + 3.01 - 20, abs=0.01)
+    plain = check_fades(Clip(wave, RATE_HZ), Fades(), ())
+    assert plain.cut_before_lufs == plain.cut_lufs == -math.inf
 
 
 def test_silence_is_refused() -> None:

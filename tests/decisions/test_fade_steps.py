@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,7 +13,10 @@ from tests.decisions.test_fade_proposals import gather, make_song
 from trainer.audio.clip import Clip
 from trainer.decisions.fade_proposals import apply_fades, check_fades
 from trainer.decisions.fade_steps import (
+    begins_on_bar,
+    change_curve,
     cut_edge,
+    find_curve,
     is_taken,
     leave_edge,
     list_bar_lengths,
@@ -22,7 +26,8 @@ from trainer.decisions.fade_steps import (
     take_edge,
 )
 from trainer.decisions.marks import decide_edge, find_edge, tell_decision
-from trainer.decisions.sheet import Fades, Finding
+from trainer.decisions.sheet import Fades, Finding, Tempo
+from trainer.decisions.song_edges import EDGES as EDGES_OF_A_SONG
 from trainer.decisions.song_edges import SongEdges, Steps, find_room_end, measure_decay, read_edges, smooth_levels
 from trainer.errors import BadValue
 from trainer.measure.steps import STEP_S
@@ -93,12 +98,16 @@ def test_steps_go_up_and_down_and_keep_to_what_fits() -> None:
 
 def test_a_fade_begins_on_a_bar_line() -> None:
     """92 beats a minute, three to a bar: 60 · 3 / 92 = 1.957 s; the fade begins a whole number of these after 0.5 s."""
-    bars = read_tempo("92 3", 0.5)
-    assert bars == (0.5, pytest.approx(180 / 92)) and read_tempo("120", 0.0) == (0.0, 2.0)
+    assert read_tempo("92 3", 0.5) == Tempo(92.0, 3, 0.5) and read_tempo("120", 0.0).bars == (0.0, 2.0)
+    bars = read_tempo("92,0 3", 0.5).bars
+    assert bars == (0.5, pytest.approx(180 / 92))
     fades = Fades(0.0, 0.0, 30.0, 5.0)
     for tried in (put_on_bar(fades, 31.0, bars), step_length(put_on_bar(fades, 31.0, bars), "tail", 1, 31.0, bars)):
         count = (30.0 - tried.fade_out_s - 0.5) / bars[1]
         assert count == pytest.approx(round(count), abs=1e-3)
+        assert begins_on_bar(tried, 31.0, bars) and not begins_on_bar(replace(tried, end_s=30.5), 31.0, bars)
+    assert not begins_on_bar(fades, 31.0, bars) and not begins_on_bar(Fades(0.0, 0.0, 0.5, 0.0), 31.0, bars)
+    assert not begins_on_bar(Fades(0.0, 0.0, 30.0, 30.0), 31.0, (0.5, 0.5)), "before the first sound there is no bar"
     assert abs(put_on_bar(fades, 31.0, bars).fade_out_s - 5.0) <= bars[1] / 2
     assert put_on_bar(Fades(), 31.0, bars) == Fades()
     assert list_bar_lengths(0.3, bars) == (0.0,)
@@ -108,19 +117,24 @@ def test_a_fade_begins_on_a_bar_line() -> None:
 
 
 def test_head_and_tail_are_taken_each_by_itself() -> None:
-    """One end changes, the other does not; a sheet without any fade is as it was."""
-    tried = Fades(0.4, 0.05, 10.0, 0.5, "linear")
+    """One end changes with its curve, the other does not; a sheet without any fade is as it was."""
+    tried = Fades(0.4, 0.05, 10.0, 0.5, "linear", "equal_power")
     head = take_edge(Fades(), tried, "head")
     assert head == Fades(0.4, 0.05, None, 0.0, "linear") and is_taken(head, "head") and not is_taken(head, "tail")
     assert take_edge(head, tried, "tail") == tried
-    assert leave_edge(tried, "head") == Fades(0.0, 0.0, 10.0, 0.5, "linear")
+    assert leave_edge(tried, "head") == Fades(0.0, 0.0, 10.0, 0.5, "raised_cosine", "equal_power")
     assert leave_edge(leave_edge(tried, "head"), "tail") == Fades()
+    # A trim without a fade has no curve of its own.
+    assert take_edge(Fades(), replace(tried, fade_in_s=0.0), "head") == Fades(0.4)
+    for edge in EDGES_OF_A_SONG:
+        other = change_curve(tried, edge, "raised_cosine")
+        assert find_curve(other, edge) == "raised_cosine" and take_edge(other, tried, edge) == tried
 
 
-@pytest.mark.parametrize("curve", ["raised_cosine", "linear", "equal_power"])
-def test_what_is_heard_is_what_will_be_made(curve: str) -> None:
+@pytest.mark.parametrize("curves", [("raised_cosine", "linear"), ("equal_power", "raised_cosine")])
+def test_what_is_heard_is_what_will_be_made(curves: tuple[str, str]) -> None:
     """Between the ramps of the loop the cut is the faded song, sample by sample, and silence outside it."""
-    song, fades = make_song(), Fades(0.4, 0.05, 10.0, 0.5, curve)
+    song, fades = make_song(), Fades(0.4, 0.05, 10.0, 0.5, *curves)
     whole = np.zeros((song.frames, 2))
     made = apply_fades(song, fades)
     first = round(0.4 * RATE_HZ)
@@ -215,7 +229,7 @@ def test_the_step_at_a_cut_is_measured() -> None:
     clip = Clip(np.full((RATE_HZ * 4, 2), 0.5, np.float32), RATE_HZ)
     plain = check_fades(clip, Fades())
     assert plain.first_step_dbfs == plain.last_step_dbfs == pytest.approx(20 * math.log10(0.5), abs=0.01)
-    faded = check_fades(clip, Fades(0.0, 0.1, None, 0.1, "linear"), ("tail",))
+    faded = check_fades(clip, Fades(0.0, 0.1, None, 0.1, curve_out="linear"), ("tail",))
     # From one frame to the next it falls by 0.5 / 4800, at the very end by half of that.
     assert faded.last_step_dbfs == pytest.approx(20 * math.log10(0.5 / 4800), abs=0.05)
     assert faded.last_dbfs == pytest.approx(20 * math.log10(0.5 * 47.5 / 4800), abs=0.05)

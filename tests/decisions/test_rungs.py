@@ -13,9 +13,17 @@ from tests.measure.sounds import music_like
 from trainer.audio.clip import Clip
 from trainer.decisions.bounces import Stretch
 from trainer.decisions.candidate_loops import cut_versions
-from trainer.decisions.rungs import RungsTried, list_around, list_playback, try_rungs, turn_down
+from trainer.decisions.rungs import (
+    RungsTried,
+    add_changes,
+    list_around,
+    list_playback,
+    read_own,
+    try_rungs,
+    turn_down,
+)
 from trainer.decisions.sheet import Candidate
-from trainer.decisions.song_results import list_steps
+from trainer.decisions.song_results import list_steps, measure_candidate
 from trainer.decisions.target import read_targets
 from trainer.dsp.move import complete_settings
 from trainer.dsp.moves import MOVES
@@ -27,6 +35,10 @@ ASKED = (-40.0, -13.0, -10.0, -1.0)
 SHELF = Candidate(
     "low_shelf_120", "balance", "taste", "low_shelf", -2.0, "dB",
     complete_settings(MOVES["low_shelf"], {"corner_hz": 120.0, "gain_db": -2.0}),
+)  # fmt: skip
+BELL = Candidate(
+    "bell_1000", "balance", "taste", "bell", -3.0, "dB",
+    complete_settings(MOVES["bell"], {"centre_hz": 1000.0, "centre_gain_db": -3.0}),
 )  # fmt: skip
 LOUD = Stretch(2.0, 6.0)
 
@@ -66,6 +78,27 @@ def test_each_rung_is_what_its_steps_make() -> None:
     assert tried.loudness.settings["ceiling_dbtp"] == -1.5 and "drive_db" not in tried.loudness.settings
 
 
+def test_a_song_is_as_loud_as_its_moves_leave_it() -> None:
+    """By libebur128 on the rendered song: what a rung says came into the limiter, and what moves add up to, 0.05 LU."""
+    behind, _ = read(render_song(make_song(), list_steps((SHELF,))))
+    own = [read_own(rung) for rung in make_rungs().loudness.rungs]
+    assert own == pytest.approx([behind, behind], abs=0.05)
+    kept: tuple[Candidate, ...] = ()
+    for each in (SHELF, BELL):
+        kept = (*kept, measure_candidate(make_song(), each, kept))
+    both, _ = read(render_song(make_song(), list_steps(kept)))
+    untouched, _ = read(make_song())
+    assert abs(both - untouched) > 0.5 and add_changes(untouched, kept) == pytest.approx(both, abs=0.05)
+    assert add_changes(untouched, (SHELF,)) is None and add_changes(untouched, ()) == untouched
+
+
+def test_nothing_is_pushed_to_less_than_it_has() -> None:
+    """By libebur128: 0.05 LU under what the song has is refused, and not pushed to."""
+    untouched, _ = read(make_song())
+    refused = try_rungs(make_song(), (), (untouched - 0.05,)).refused
+    assert len(refused) == 1 and "needs no limiter" in refused[0]
+
+
 def test_louder_costs_more() -> None:
     """The limiter takes what the ceiling does not hold: peak to loudness is ceiling less loudness (definition)."""
     calm, loud = make_rungs().loudness.rungs
@@ -81,7 +114,7 @@ def test_louder_costs_more() -> None:
 def test_what_cannot_be_had_is_said() -> None:
     """Softer than the song, and −1 LUFS under a ceiling of −1.5 dBTP."""
     soft, high = make_rungs().refused
-    assert soft.startswith("−40.0 LUFS") and "turning down" in soft
+    assert soft.startswith("−40.0 LUFS") and "needs no limiter" in soft
     assert high.startswith("−1.0 LUFS") and "does not come over" in high
 
 

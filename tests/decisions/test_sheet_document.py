@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 
 from tests.decisions.sheets import draw_sheet, make_candidate, make_round, make_sheet
-from trainer.decisions.sheet import Finding, Sheet
+from trainer.decisions.sheet import Fades, Finding, Sheet, Tempo
 from trainer.decisions.sheet_definitions import DEFINITIONS
 from trainer.decisions.sheet_document import list_sheet, read_sheet
 from trainer.decisions.sheet_parts import STREAMING
@@ -61,6 +61,33 @@ def test_what_was_decided_with_its_kind_is_marked() -> None:
     document["findings"][1]["together"] = "yes"
     with pytest.raises(BadValues, match="finding 2: together=yes, expected true or false"):
         read_sheet(document, "s.yaml")
+
+
+def test_how_far_the_song_was_heard_stands_on_the_sheet() -> None:
+    """By construction: exactly, beside the findings; a sheet without the key reads as one of which it is not known."""
+    document: Document = list_sheet(make_sheet(heard_to_s=10.123))
+    assert document["heard_to_s"] == 10.123
+    assert list(document).index("heard_to_s") == list(document).index("findings") + 1
+    assert read_sheet(copy.deepcopy(document), "s.yaml").heard_to_s == 10.123
+    del document["heard_to_s"]
+    assert read_sheet(document, "s.yaml") == make_sheet() and "heard_to_s" not in list_sheet(make_sheet())
+
+
+def test_a_sheet_with_one_curve_reads_with_two() -> None:
+    """By construction: the curve that head and tail once shared is that of both."""
+    document: Document = list_sheet(make_sheet(fades=Fades(0.25, 0.005, 190.0, 4.0, "linear", "equal_power")))
+    assert (document["fades"].pop("curve_in"), document["fades"].pop("curve_out")) == ("linear", "equal_power")
+    document["fades"]["curve"] = "linear"
+    assert read_sheet(document, "s.yaml").fades == Fades(0.25, 0.005, 190.0, 4.0, "linear", "linear")
+
+
+def test_the_tempo_stands_on_the_sheet() -> None:
+    """By construction: as it was said, with where bars are counted from; a sheet without it reads as before."""
+    document: Document = list_sheet(make_sheet(tempo=Tempo(92.5, 3, 0.51)))
+    assert document["tempo"] == {"tempo_bpm": 92.5, "beats_in_bar": 3, "first_s": 0.51}
+    assert read_sheet(copy.deepcopy(document), "s.yaml").tempo == Tempo(92.5, 3, 0.51)
+    del document["tempo"]
+    assert read_sheet(document, "s.yaml") == make_sheet() and "tempo" not in list_sheet(make_sheet())
 
 
 def test_definitions_are_those_of_the_moves_weighed() -> None:
@@ -123,8 +150,24 @@ BROKEN: dict[str, tuple[Change, str]] = {
         lambda sheet: sheet["fades"].update(end_s=None, fade_out_s=4000.0),
         "fade_out_s=4000.0, expected both fades within",
     ),
+    "heard behind the mix": (_set("heard_to_s", 400), "s.yaml: heard_to_s=400.0, expected 191.25 at most"),
+    "heard before the mix": (_set("heard_to_s", -1.0), "s.yaml: heard_to_s=-1.0, expected a number, 0 to"),
+    "heard to a word": (_set("heard_to_s", "end"), "s.yaml: heard_to_s=end, expected a number"),
     "an end behind the mix": (_set("fades", "end_s", 300.0), "fades: end_s=300.0, expected 191.25 at most"),
-    "a curve": (_set("fades", "curve", "steep"), "curve=steep"),
+    "a curve": (_set("fades", "curve_out", "steep"), "fades: curve_out=steep, expected one of"),
+    "an older curve beside": (_set("fades", "curve", "linear"), "curve=linear, expected curve_in and curve_out"),
+    "an older curve that is none": (
+        lambda sheet: sheet.update(fades={"start_s": 0.0, "fade_in_s": 0.1, "end_s": None, "fade_out_s": 0.1,
+                                          "curve": "steep"}),
+        "fades: curve=steep, expected one of",
+    ),
+    "a tempo that is none": (_set("tempo", {"tempo_bpm": 20, "beats_in_bar": 4, "first_s": 0.5}), "tempo_bpm=20, exp"),
+    "beats that are none": (_set("tempo", {"tempo_bpm": 92, "beats_in_bar": 0, "first_s": 0.5}), "beats_in_bar=0, exp"),
+    "bars behind the mix": (
+        _set("tempo", {"tempo_bpm": 92, "beats_in_bar": 4, "first_s": 500.0}),
+        "s.yaml, tempo: first_s=500.0, expected 191.25 at most",
+    ),
+    "a tempo in words": (_set("tempo", "92 3"), "tempo=92 3, expected a mapping with tempo_bpm"),
     "too many answers": (_set("whole", 0, "answers", [1] * 13), "answers=1 1 1"),
     "an answer that is none": (_set("whole", 0, "answers", [3]), "answers=[3], expected a list of 1 and 2"),
     "a pair of one": (_set("whole", 0, "pair", [1, 1]), "pair=(0, 0)"),

@@ -10,7 +10,7 @@ import pytest
 from scipy.signal import freqs
 
 from tests.decisions.sheets import make_candidate, make_round, make_sheet
-from trainer.decisions.sheet import Candidate, Delivery, Fades, Finding, Loudness
+from trainer.decisions.sheet import Candidate, Delivery, Fades, Finding, Loudness, Tempo
 from trainer.decisions.sheet_pictures import gather_equaliser_curve, gather_rung_costs
 from trainer.decisions.sheet_words import (
     AIMS,
@@ -18,6 +18,7 @@ from trainer.decisions.sheet_words import (
     explain_rounds,
     list_last_stages,
     name_figure,
+    tell_heard,
     word_fades,
     word_finding,
     word_limit,
@@ -87,11 +88,33 @@ def test_the_last_stages_are_in_their_order() -> None:
 
 def test_fades_and_findings_in_words() -> None:
     """By construction."""
-    assert word_fades(Fades()) == "starts at 0.000 s, no fade in; to the end, no fade out"
-    said = word_fades(Fades(0.25, 0.005, 190.0, 4.0, "equal_power"))
-    assert said == "starts at 0.250 s, in over 5 ms; ends at 190.000 s, out over 4.0 s, equal power"
+    assert word_fades(Fades(), 191.25) == "starts at 0.000 s, no fade in; to the end, no fade out"
+    fades = Fades(0.25, 0.005, 190.0, 4.0, "linear", "equal_power")
+    said = "starts at 0.250 s, in over 5 ms, linear; ends at 190.000 s, out over 4.0 s, equal power"
+    assert word_fades(fades, 191.25) == said
+    # At 120 in four a bar is 2 s: 186 s is a bar line counted from 0 s, and none counted from 0.5 s.
+    tempo = Tempo(120.0, 4, 0.0)
+    told = f"{said}, from a bar line; 120 beats a minute, 4 in a bar, counted from 0.00 s"
+    assert word_fades(fades, 191.25, tempo) == told == list_last_stages(make_sheet(fades=fades, tempo=tempo))[2][1]
+    assert "from a bar line" not in word_fades(fades, 191.25, replace(tempo, first_s=0.5))
     found = Finding("bad_edit", 83.25, 83.26, True, False, -14.24, "dB", "mix", "chorus")
     assert word_finding(found) == "Bad edit at 1:23 (83.25 s), −14.2 dB, heard: chorus"
+    lasting = Finding("hum", 0.0, 83.25, measured=True, strength=-61.0, unit="dBFS")
+    assert word_finding(lasting) == "Hum, 0:00 to 1:23 (0.00 to 83.25 s), −61.0 dBFS, measured"
+
+
+@pytest.mark.parametrize(
+    ("heard_s", "words"),
+    [
+        (10.5, "Heard to 0:10 of 3:11; what comes after it was not listened to."),
+        (0.0, "Heard to 0:00 of 3:11; what comes after it was not listened to."),
+        (190.0, ""),
+        (None, ""),
+    ],
+)
+def test_a_pass_that_was_not_heard_to_its_end_is_told(heard_s: float | None, words: str) -> None:
+    """A mix of 191.25 s, 3:11; within 2 s of its end it was heard to its end; nothing is said of what nobody knows."""
+    assert tell_heard(make_sheet(heard_to_s=heard_s)) == words
 
 
 @pytest.mark.parametrize(

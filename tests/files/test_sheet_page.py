@@ -10,7 +10,9 @@ from pathlib import Path
 import pytest
 
 from tests.decisions.sheets import MIX, make_candidate, make_round, make_sheet
+from tests.decisions.test_finding_groups import make_runs
 from tests.files.test_check_page import Balance
+from trainer.decisions.finding_groups import decide_group
 from trainer.decisions.sheet import Aim, Sheet
 from trainer.decisions.sheet_pictures import gather_equaliser_curve, gather_rung_costs
 from trainer.decisions.target import Target
@@ -134,3 +136,23 @@ def test_charts_hold_their_data_and_tell_lines_apart_without_colour() -> None:
     marks = [shape for shape in figure.shapes if isinstance(shape, Mark)]
     assert {mark.shape for mark in marks} == {"dot", "ring"} and len(marks) == 2 * (3 + 1)
     assert any(isinstance(shape, Label) and shape.text == "chosen" for shape in figure.shapes)
+
+
+def test_how_far_the_song_was_heard_is_told(targets: dict[str, Target]) -> None:
+    """By construction: with what was found, or by itself; nothing of a song that was heard to its end."""
+    said = "Heard to 0:10 of 3:11; what comes after it was not listened to."
+    for findings, title in ((make_sheet().findings, "Also found on the pass"), ((), "The pass")):
+        words = read_words(make_sheet_page(make_sheet(findings=findings, heard_to_s=10.0), targets))
+        assert said in words and f" {title} " in words
+    assert "Heard to" not in read_words(make_sheet_page(make_sheet(heard_to_s=MIX.duration_s), targets))
+
+
+def test_many_of_one_kind_are_a_line(targets: dict[str, Target]) -> None:
+    """By construction: 144 runs in one line, where they go; a click that was decided by itself in its own."""
+    runs = decide_group(make_runs(), "clipped_run", "mix")
+    click = replace(runs[3], kind="click", unit="dB", decision="keep", together=False)
+    words = read_words(make_sheet_page(make_sheet(findings=(click, *runs), candidates=()), targets))
+    line = "144 clipped runs, 0:12 to 3:32; the strongest at 1:30, 60 samples, measured"
+    assert words.count("clipped run") == 1 and f"Goes back to the mix {line}" in words
+    assert "Click at 0:16" in words and "Each by itself stands in the sheet's YAML file." in words
+    assert "YAML" not in read_words(make_sheet_page(make_sheet(), targets))

@@ -18,20 +18,21 @@ PREFERS, TELLS = 0.85, 0.97
 # What both ears of this person like best: the second of the versions, with the move, or the second rung.
 LIKED = 1
 MOST_MOVES, MOST_ROUNDS, MOST_FINDINGS = 2, 3, 4
-ASKS = ("Up to 12 picks, blind", "Up to 16 times X, blind", "Up to 12 picks more")
+ASKS = ("Up to 12 picks, blind", "Tell them apart, up to 16 times", "Up to 12 picks more")
 RUNG_ASKS = (
-    "Every two, blind",
+    "Compare every two, blind",
     "Up to 12 picks between",
-    "Up to 16 times X between",
+    "Tell these two apart",
     "Up to 12 picks more",
 )
+NUMBERS = tuple(f"Make {count} {where}" for where in ("around", "from") for count in ("four", "three", "two"))
 RUNG = re.compile(r"−\d+\.\d LUFS")
 UNHEARD = ("; not yet weighed", "; does no harm")
-UNDECIDED = "; open"
+UNDECIDED = "; undecided"
 # Meant to be inaudible, and inaudible to this person.
 HIGH_PASS = "High-pass"
 # Hidden repeats alone: there is one rung, and nothing to compare it with.
-NO_PAIRS = "Every two, blind: 5 picks"
+NO_PAIRS = "Compare every two, blind: 5 picks"
 DEPTHS = {16: "16 bits, dithered", 24: "24 bits", 32: "32 bits, floating point"}
 
 
@@ -188,9 +189,7 @@ class Person:
 
     def _choose_rung(self, face: Face) -> Iterator[Act]:
         """Have four loudnesses made, hear them blind, and choose the second where none is chosen by that."""
-        yield Take(
-            find_offer(face, ("Four around", "Three around", "Two around", "Four from", "Three from", "Two from"))
-        )
+        yield Take(find_offer(face, NUMBERS))
         if not any(offer.startswith(RUNG_ASKS) and offer != NO_PAIRS for offer in face.read().offers):
             self.odd.append("the song is too loud for two loudnesses around the aim")
             yield Take(find_offer(face, ("−14 to",)))
@@ -210,7 +209,9 @@ class Person:
     def _hear_whole(self, face: Face) -> Iterator[Act]:
         """Hear everything against the untouched mix."""
         for number in range(MOST_ROUNDS):
-            yield Take("All moves against the untouched mix")
+            # What was begun and is undecided is gone on with; else all is rendered.
+            begun = (offer for offer in face.read().offers if offer in ASKS)
+            yield Take(next(begun, "All moves against the untouched mix"))
             if not face.read().question:
                 if not number:
                     self.odd.append("the whole was not asked")

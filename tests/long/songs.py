@@ -6,9 +6,8 @@ prefers by lot; one prefers each move with 0.85. Demanded: who hears nothing, or
 most 5, and 8, of 100 cases; a true preference is told to be kept in 90 of 100 within two rounds; and blind listening
 takes less than 35 minutes a song at 12 s an answer, in the mean of every listener. Beside the simulation stand closed
 forms by scipy's binomial distribution. Then the songs are heard once more by one who keeps to the 35 minutes of a day.
-On a move the program proposes that by itself: it is begun only where all its rounds, 12 and 16 and 12, still fit, and
-a round that does not fit waits for another day, where its move begins anew. At the loudnesses and the whole the
-program only says how much of the day is used; here the listener then waits all the same.
+The program proposes that by itself: a move, the loudnesses, or the whole is begun only where all its rounds still fit,
+12 and 16 and 12, and before them every two of the loudnesses; what does not fit waits for another day, and begins anew.
 """
 
 from __future__ import annotations
@@ -21,11 +20,10 @@ from scipy.stats import binom
 
 from tests.long.rounds import STRETCHES, TELLS, answer_round, begin_round, expect_answers
 from trainer.decisions.candidate_verdicts import judge_candidate
-from trainer.decisions.listening_budget import MOST_MINUTES, estimate_minutes, fits_in
+from trainer.decisions.listening_budget import MOST_MINUTES, count_sitting, estimate_minutes, fits_in
 from trainer.decisions.round_verdicts import Next, choose_pair, find_next
 from trainer.decisions.rounds import Asked, Kind, Round, count_asked
 from trainer.session.mixes.candidates import KINDS, MOST_A_SITTING
-from trainer.session.mixes.listening_budget import count_move
 
 SONGS = 400
 SEED = 31
@@ -73,8 +71,7 @@ class SongOnDays:
         held: list[Round] = []
         while (following := find_next(today := self._list_today(held), versions)) in ASKED:
             kind = ASKED[following]
-            begins = versions == MOVE and not today
-            asked = count_move() if begins else count_asked(kind, len(versions))
+            asked = count_asked(kind, len(versions)) if today else count_sitting(len(versions))
             if not self.one_day and not fits_in(self.picks[-1], asked):
                 self.picks.append(0)
                 continue
@@ -113,7 +110,7 @@ def expect_minutes(prefers: float, tells: float) -> float:
 
 def count_most() -> int:
     """Count the most answers a song can take: each of its six comparisons undecided, told, and asked again."""
-    return (MOST_A_SITTING + 2) * count_move() + count_asked("all", len(RUNGS))
+    return (MOST_A_SITTING + 2) * count_sitting(2) + count_asked("all", len(RUNGS))
 
 
 def hear_songs(listener: Listener, rng: np.random.Generator, one_day: bool) -> tuple[Counter[str], list[list[int]]]:

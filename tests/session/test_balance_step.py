@@ -123,7 +123,7 @@ def test_the_main_button_adds_the_song_that_stands_in_the_line(world: World) -> 
     """A path in the line is what is to be added; Enter does the same, and the way on waits."""
     program = open_mix(world)
     program.act(intents.Do("step", "balance"))
-    assert name_main(program) == "Next: sweetening"
+    assert name_main(program) == "Next: sweetening, without references"
     program.act(intents.TypeText(NAMES[0]))
     assert name_main(program) == "Add this song"
     program.act(intents.GoOn())

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from tests.fakes import FakeWorker, MemoryProjects, make_world
 from tests.session.test_mixes import MIX, OPENED, get_sheet, read
-from trainer.decisions.mix_jobs import BounceChecked, CheckFile, Delivered, MakeBounce, PlacesTaken
+from trainer.decisions.mix_jobs import BounceChecked, CheckFile, Delivered, MakeBounce, PlacesTaken, SongHeard
 from trainer.decisions.sheet import Bounced
 from trainer.decisions.target import Target
 from trainer.errors import BadValue
 from trainer.exercise.drill import Drill
 from trainer.files.target_reading import list_targets
 from trainer.session import intents
+from trainer.session.enter import find_main
+from trainer.session.mixes.moving import keep
 from trainer.session.screens import Program
 from trainer.session.world import World
 
@@ -98,6 +101,31 @@ def test_all_are_made_in_one_go_and_told_file_by_file(world: World) -> None:
     assert get_job(world).own == (STREAM.bounced.sha256, DISC.bounced.sha256) and not get_job(world).force
     program.tick()
     assert len(get_sheet(world).delivery.bounced) == 2
+
+
+def test_what_was_made_is_listened_to_before_the_end(world: World) -> None:
+    """By construction: then comes what is undecided, then the end, until files are made anew."""
+    song = SongHeard(np.zeros((1, 480, 2), np.float32), 48, (0.4,) * 20, 0.0, -20.0)
+    program = begin(world, DELIVERED, song, DELIVERED)
+    program.act(intents.GoOn())
+    program.tick()
+    assert name_main(program) == "A last listen, from start to end"
+    program.act(intents.Do("last"))
+    program.tick()
+    program.act(intents.GoBack())
+    assert name_main(program) == "Decide on what was found"
+    decided = tuple(replace(each, decision="keep") for each in get_sheet(world).findings)
+    program.state = keep(program.state, replace(get_sheet(world), findings=decided), world)
+    assert name_main(program) == "Finish"
+    program.act(intents.Do("bounce"))
+    program.tick()
+    assert name_main(program) == "A last listen, from start to end"
+
+
+def name_main(program: Program) -> str:
+    """Give the words of the main button."""
+    main = find_main(program.view())
+    return "" if main is None else main.label
 
 
 def test_a_file_that_was_checked_is_not_one_that_was_made(world: World) -> None:

@@ -45,9 +45,11 @@ def test_a_move_that_does_not_fit_into_the_day_waits(world: World, used: int, ma
     button = find_main(program.view())
     assert button is not None and button.label == main
     assert "label='Up to 12 picks, blind'" in read(program)
+    # 40 and 39 picks at 12 s are 8 and 7.8 minutes.
+    assert ("It takes up to 8 minutes; today has 7 left." in read(program)) == (main == "Another day")
     if main == "Another day":
         program.act(button.intent)
-        assert program.state.mix.page == "step"
+        assert program.state.mix.page == "step" and "Left for another day: low shelf" in program.state.message
         assert get_sheet(world).candidates[0].decision == "open"
 
 
@@ -57,7 +59,7 @@ def test_the_song_is_played_before_it_is_written_about_and_files_come_last(world
     for line in ("muddy start", "the voice is close", "ends too soon"):
         assert (button := find_main(program.view())) is not None and button.label == "Play the song"
         program.act(intents.TypeText(line))
-        assert (button := find_main(program.view())) is not None and button.label == "Take it"
+        assert (button := find_main(program.view())) is not None and button.label == "Note it"
         program.act(intents.GoOn())
     for line in ("the voice", "restless", "headphones"):
         program.act(intents.GiveAnswer(line))
@@ -98,7 +100,9 @@ def test_no_loudness_is_offered_that_lies_under_the_song() -> None:
     assert list_around(-14.0, -7.2) == (-6.7, -5.7)
 
 
-@pytest.mark.parametrize(("own_lufs", "label"), [(-17.0, "Four around −14 LUFS"), (-11.5, "Four from −11 LUFS up")])
+@pytest.mark.parametrize(
+    ("own_lufs", "label"), [(-17.0, "Make four around −14 LUFS"), (-11.5, "Make four from −11 LUFS up")]
+)
 def test_the_mix_stands_beside_its_aim_and_one_loudness_is_not_asked_about(
     world: World, own_lufs: float, label: str
 ) -> None:
@@ -121,7 +125,7 @@ def test_the_mix_stands_beside_its_aim_and_one_loudness_is_not_asked_about(
 
 
 def test_a_pass_that_was_ended_sooner_says_how_far_it_was_heard(world: World) -> None:
-    """By construction: a song of a minute, left after ten seconds, then heard to its end."""
+    """By construction: a mix of three minutes, left after ten seconds, then heard until it came round."""
     song = SongHeard(np.zeros((1, 60 * 100, 2), np.float32), 100, (0.3,) * 200, 0.0, -20.0)
     program = open_mix(world, song, song)
     assert isinstance(world.player, FakePlayer)
@@ -133,7 +137,7 @@ def test_a_pass_that_was_ended_sooner_says_how_far_it_was_heard(world: World) ->
         program.tick()
         world.player.frame = frame if said else 0
         program.act(intents.GoBack()) if said else program.tick()
-        words = "Heard to 0:10 of 1:00; what comes after it was not listened to."
+        words = "Heard to 0:10 of 3:00; what comes after it was not listened to."
         assert (words in read(program)) == said
         program.act(intents.Do("step", "delivery"))
         assert (words in read(program)) == said

@@ -31,6 +31,7 @@ from trainer.decisions.sheet import Bounced, Candidate, Fades, Finding, Loudness
 from trainer.exercise.drill import Drill
 from trainer.session import intents
 from trainer.session.day import plan_day
+from trainer.session.enter import find_main
 from trainer.session.pages import PageView
 from trainer.session.screens import Program
 from trainer.session.world import World
@@ -208,9 +209,25 @@ def test_a_move_is_weighed_blind_and_the_person_decides(world: World) -> None:
     assert [each.candidate for each in kept] == ["low_shelf_110"]
     assert kept[0].rounds[0].complete and kept[0].verdict == "keep" and kept[0].results == {"low_band_db": -0.9}
     # Twelve picks at 12 s.
-    assert "About 2 of 35 minutes of blind listening today." in read(program)
+    assert "Blind listening today: about 2 of 35 minutes." in read(program)
     program.act(intents.Do("step", "listen_through"))
-    assert "blind listening" not in read(program)
+    assert "Blind listening" not in read(program)
+
+
+def test_a_move_that_is_proposed_is_the_way_on_until_it_was_heard(world: World) -> None:
+    """By construction: Enter weighs it; after a round, or a decision, it leads to the next step."""
+    program = open_mix(world, replace_candidates(SHELF), hear())
+    program.act(intents.Do("step", "balance"))
+    program.act(intents.DropFile("/m/one.wav"))
+    program.act(intents.Do("compare"))
+    program.tick()
+    main = find_main(program.view())
+    assert main is not None and main.label == "Weigh the low shelf"
+    program.act(main.intent)
+    program.tick()
+    program.act(intents.Do("leave"))
+    main = find_main(program.view())
+    assert main is not None and main.label == "Next: sweetening"
 
 
 def test_who_hears_nothing_is_told_so_and_leaves_it(world: World) -> None:
@@ -228,7 +245,7 @@ def test_who_hears_nothing_is_told_so_and_leaves_it(world: World) -> None:
     program.act(intents.GoOn())
     answer_all(program, lambda held: "2" if held.asked[len(held.answers)].right_answer == "1" else "1")
     shown = read(program)
-    assert "below your hearing" in shown and "16 times X" not in shown
+    assert "below your hearing" in shown and "Tell them apart" not in shown
     assert "Button(label='Leave it out', intent=Do(what='leave', value=''), main=True" in shown
 
 
@@ -245,7 +262,7 @@ def test_hygiene_is_only_asked_whether_it_can_be_told(world: World) -> None:
     program.tick()
     program.act(intents.Do("candidate", "high_pass_20"))
     program.tick()
-    assert "Does no harm." in read(program)
+    assert "Does no harm, as measured; not yet heard." in read(program)
     program.act(intents.GoOn())
     assert program.state.blind is not None and program.state.blind.held.kind == "apart"
     answer_all(program, lambda held: held.asked[len(held.answers)].right_answer)

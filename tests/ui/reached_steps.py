@@ -5,7 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tests.fakes import make_world
-from tests.session import test_balance_step, test_compressor_setting, test_delivery_step, test_listening_step
+from tests.session import (
+    test_balance_step,
+    test_compressor_setting,
+    test_delivery_step,
+    test_listening_step,
+    test_mixes,
+    test_whole,
+)
 from tests.ui.reached_trials import Reached
 from trainer.decisions.mix_jobs import MakeBounce, PlacesTaken
 from trainer.decisions.sheet import Fades
@@ -34,6 +41,17 @@ def reach_steps(drills: dict[str, Drill]) -> Reached:
     program = test_compressor_setting.open_settings(make_world(few))
     yield "mix-release", program.view()
     yield from _reach_files(few)
+    yield from _reach_other_days(few)
+
+
+def _reach_other_days(few: dict[str, Drill]) -> Reached:
+    """Show what waits: the whole where the day's minutes are used up, and a whole that was left undecided."""
+    yield "mix-whole-later", test_whole.open_kept(make_world(few), 136).view()
+    program = test_whole.open_kept(make_world(few), 0, test_mixes.hear(2, 3))
+    program.act(Do("whole", "whole"))
+    program.tick()
+    test_mixes.answer_all(program, lambda held: "1")
+    yield "mix-whole-undecided", program.view()
 
 
 def _reach_ends(few: dict[str, Drill]) -> Reached:
@@ -46,12 +64,31 @@ def _reach_ends(few: dict[str, Drill]) -> Reached:
     program.act(Do("edge", "head"))
     program.tick()
     yield "mix-head", program.view()
+    program = test_listening_step.open_heard(make_world(few), test_listening_step.make_runs(144, 12.0, 1.0))
+    yield "mix-listen-kinds", program.view()
+    program = test_listening_step.open_kind(make_world(few))
+    yield "mix-kind", program.view()
     world = make_world(few)
     program = test_listening_step.open_heard(world)
     test_listening_step.give(world, hear_edge(replace(Fades(), end_s=178.0, fade_out_s=0.5), "tail"))
     program.act(Do("edge", "tail"))
     program.tick()
     yield "mix-tail", program.view()
+    world = make_world(few)
+    program = test_listening_step.open_heard(world)
+    program.act(GiveAnswer("92 3"))
+    test_listening_step.give(world, hear_edge(replace(Fades(), end_s=178.0, fade_out_s=0.5), "tail"))
+    program.act(Do("edge", "tail"))
+    program.tick()
+    program.act(Do("bar"))
+    yield "mix-tail-making", program.view()
+    fading = program.state.mix.fading
+    assert fading is not None
+    test_listening_step.give(world, hear_edge(fading.tried, "tail"))
+    program.tick()
+    yield "mix-tail-bar", program.view()
+    program.act(Do("decide", "leave"))
+    yield "mix-listen-taken", program.view()
 
 
 def _reach_files(few: dict[str, Drill]) -> Reached:

@@ -28,7 +28,7 @@ from trainer.ui.theme import Style, choose_theme
 SIZES = ((960, 600), (1280, 800), (1920, 1080))
 PERCENTS = (80, 100, 150, 250)
 LEAST_CONTRAST = 4.5
-PAINTS = ("panel", "outline", "area", "line", "disc", "ring")
+PAINTS = ("panel", "outline", "area", "line", "disc", "ring", "cross")
 
 
 class Widths(Lettering):

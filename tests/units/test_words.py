@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from trainer.units import begin_large, begin_small
+from trainer.units import begin_large, begin_small, write_moment
 
 
 @pytest.mark.parametrize(
@@ -37,3 +37,19 @@ def test_only_the_first_letter_becomes_large(words: str, large: str) -> None:
 def test_the_first_letter_becomes_small_but_of_names(words: str, small: str) -> None:
     """English: `I` and words in capitals keep them within a sentence."""
     assert begin_small(words) == small
+
+
+@pytest.mark.parametrize(
+    ("time_s", "words"),
+    [
+        (0.0, "0.00 s"),
+        (0.4, "0.40 s"),
+        (59.994, "59.99 s"),
+        (59.996, "1:00.00"),
+        (178.0, "2:58.00"),
+        (605.25, "10:05.25"),
+    ],
+)
+def test_a_moment_is_written_to_the_hundredth(time_s: float, words: str) -> None:
+    """Arithmetic: sixty seconds are a minute, also where rounding makes them."""
+    assert write_moment(time_s) == words

@@ -13,7 +13,7 @@ from trainer.audio.fades import fade_clip
 from trainer.audio.loops import outline_loop
 from trainer.decisions.fade_proposals import FadeCheck, check_fades
 from trainer.decisions.fade_steps import RAMP_S, cut_edge, leave_edge
-from trainer.decisions.mix_jobs import EdgeHeard, HearEdge, HearSong, SongHeard
+from trainer.decisions.mix_jobs import EdgeHeard, HearEdge, HearSong, SongHeard, Sounds
 from trainer.decisions.song_edges import read_edges
 from trainer.dsp.matching import PEAK_MARGIN_DB, PLAYED_LUFS, turn_loop
 from trainer.measure.loudness import measure_integrated_lufs
@@ -64,12 +64,13 @@ class ListeningDesk:
         tell(0.5, "Measuring the fade")
         fade = check_fades(opened.clip, job.fades, (job.edge,))
         tell(0.8, "Measuring the song without it")
+        sounds = np.stack([turn_loop(each, gain_db).samples for each in (faded, plain)])
         return EdgeHeard(
             job.fades,
             job.edge,
-            np.stack([turn_loop(each, gain_db).samples for each in (faded, plain)]),
+            sounds,
             plain.rate_hz,
-            outline_loop(plain.samples, OUTLINE_COLUMNS),
+            _outline_both(sounds),
             start_s,
             fade,
             self._check_plain(opened, job),
@@ -89,6 +90,13 @@ class ListeningDesk:
         lufs, peak_dbtp = self._levels[opened.song.sha256]
         gain_db = min(PLAYED_LUFS - lufs, CEILING_DBTP - PEAK_MARGIN_DB - peak_dbtp)
         return gain_db, lufs + gain_db
+
+
+def _outline_both(sounds: Sounds) -> tuple[tuple[float, ...], ...]:
+    """Outline what is heard of both versions on one scale, so that eye and ear agree."""
+    highest = max(float(np.abs(sounds).max()), 1e-9)
+    outlined = ((outline_loop(each, OUTLINE_COLUMNS), float(np.abs(each).max()) / highest) for each in sounds)
+    return tuple(tuple(peak * share for peak in outline) for outline, share in outlined)
 
 
 def _measure_level(song: Clip) -> tuple[float, float]:

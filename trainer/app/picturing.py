@@ -36,17 +36,22 @@ def write_picture(conditions: Conditions, file: str, force: bool) -> str:
     with open_store(conditions) as store:
         trials = tuple(trial for trial in store.list_trials() if conditions.setup in (None, trial.setup))
     figure = _draw(trials, tuple(list_known_drills(conditions).values()), date.today())
-    if path.suffix.lower() == ".png":
-        from trainer.ui.picture import save_figure
-
-        save_figure(figure, "paper", path)
-        return f"Written to {path}."
     try:
         with write_whole(path) as beside:
-            beside.write_text(write_svg(figure, "paper"), encoding="utf-8")
+            _write(figure, path.suffix.lower(), beside)
     except OSError as error:
         raise BadValue("progress", "--picture", path, f"a place that can be written ({error.strerror})") from None
     return f"Written to {path}."
+
+
+def _write(figure: Figure, ending: str, place: Path) -> None:
+    """Write a figure in the form that an ending names."""
+    if ending == ".png":
+        from trainer.ui.picture import save_figure
+
+        save_figure(figure, "paper", place)
+    else:
+        place.write_text(write_svg(figure, "paper"), encoding="utf-8")
 
 
 def _draw(trials: Sequence[StoredTrial], drills: Sequence[Drill], today: date) -> Figure:

@@ -36,7 +36,13 @@ def make_rise(frames: int, curve: str = "raised_cosine") -> npt.NDArray[np.float
     return np.asarray(0.5 - 0.5 * np.cos(np.pi * part))
 
 
-def fade_clip(clip: Clip, fade_in_s: float, fade_out_s: float, curve: str = "raised_cosine") -> Clip:
+def fade_clip(
+    clip: Clip,
+    fade_in_s: float,
+    fade_out_s: float,
+    curve_in: str = "raised_cosine",
+    curve_out: str = "raised_cosine",
+) -> Clip:
     """Fade a clip in at its head and out at its tail.
 
     Parameters
@@ -45,7 +51,7 @@ def fade_clip(clip: Clip, fade_in_s: float, fade_out_s: float, curve: str = "rai
         The sound.
     fade_in_s, fade_out_s : float
         Lengths, s, 0 or more, together not longer than the clip.
-    curve : str
+    curve_in, curve_out : str
         See `make_rise`.
 
     Returns
@@ -63,6 +69,6 @@ def fade_clip(clip: Clip, fade_in_s: float, fade_out_s: float, curve: str = "rai
         raise BadValue("fade", "fades_s", f"{fade_in_s:g} and {fade_out_s:g}", length)
     samples = clip.samples.astype(np.float64)
     head, tail = round(fade_in_s * clip.rate_hz), round(fade_out_s * clip.rate_hz)
-    samples[:head] *= make_rise(head, curve)[:, None]
-    samples[clip.frames - tail :] *= make_rise(tail, curve)[::-1, None]
+    samples[:head] *= make_rise(head, curve_in)[:, None]
+    samples[clip.frames - tail :] *= make_rise(tail, curve_out)[::-1, None]
     return clip.with_samples(samples)

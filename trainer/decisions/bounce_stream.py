@@ -97,8 +97,8 @@ def _convert(rows: Rows, from_hz: int, to_hz: int, first: int, frames: int) -> R
 
 def fade_blocks(blocks: Iterable[Rows], frames: int, fades: Fades, rate_hz: int) -> Iterator[Rows]:
     """Fade ``frames`` frames in at their head and out at their tail."""
-    head = make_rise(round(fades.fade_in_s * rate_hz), fades.curve)
-    tail = make_rise(round(fades.fade_out_s * rate_hz), fades.curve)[::-1]
+    head = make_rise(round(fades.fade_in_s * rate_hz), fades.curve_in)
+    tail = make_rise(round(fades.fade_out_s * rate_hz), fades.curve_out)[::-1]
     begins, at = frames - tail.size, 0
     for block in blocks:
         stop = at + block.shape[1]

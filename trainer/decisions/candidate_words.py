@@ -38,7 +38,8 @@ def title_candidate(candidate: Candidate) -> str:
     elif candidate.move == "high_pass":
         parts.append(f"{write_number(candidate.settings['slope_per_octave_db'], 0)} dB per octave")
     else:
-        parts.append(f"{write_amount(candidate.amount)} {candidate.unit}")
+        unit = "%" if candidate.unit == "percent" else candidate.unit
+        parts.append(f"{write_amount(candidate.amount)} {unit}")
     if candidate.move == "compressor":
         parts.append(f"release {write_number(candidate.settings['release_ms'], 0)} ms")
         if candidate.settings.get("side_chain_hz"):

@@ -43,7 +43,7 @@ class FadeProposal:
     Parameters
     ----------
     fades : Fades
-        Start, end, lengths, s, and curve.
+        Start, end, lengths, s, and curves.
     edges : SongEdges
         What was found.
     reasons : tuple of str
@@ -67,8 +67,9 @@ class FadeCheck:
         Largest step from one sample to the next in these, with silence before the first and behind the last one.
     faults : tuple of Finding
         Clicks, pops, cuts and noise within the fades and a second beside them.
-    cut_lufs : float
-        Momentary loudness, over 100 ms, of what lies behind the end; minus infinity where nothing does.
+    cut_lufs, cut_before_lufs : float
+        Momentary loudness, over 100 ms, of what lies behind the end, and before the start; minus infinity where nothing
+        does.
     """
 
     first_dbfs: float
@@ -77,6 +78,7 @@ class FadeCheck:
     cut_lufs: float
     first_step_dbfs: float = -math.inf
     last_step_dbfs: float = -math.inf
+    cut_before_lufs: float = -math.inf
 
     @property
     def clean(self) -> bool:
@@ -128,7 +130,7 @@ def apply_fades(song: Clip, fades: Fades) -> Clip:
     trimmed = song if (first, last) == (0, song.frames) else song.with_samples(song.samples[first:last])
     if fades.fade_in_s == 0 and fades.fade_out_s == 0:
         return trimmed
-    return fade_clip(trimmed, fades.fade_in_s, fades.fade_out_s, fades.curve)
+    return fade_clip(trimmed, fades.fade_in_s, fades.fade_out_s, fades.curve_in, fades.curve_out)
 
 
 def check_fades(song: Clip, fades: Fades, edges: Sequence[Edge] = EDGES) -> FadeCheck:
@@ -139,7 +141,7 @@ def check_fades(song: Clip, fades: Fades, edges: Sequence[Edge] = EDGES) -> Fade
     song : Clip
         The mix, or the master before its fades.
     fades : Fades
-        Start, end, lengths, curve.
+        Start, end, lengths, curves.
     edges : sequence of str
         Where faults are looked for: ``head``, ``tail``, or both.
 
@@ -157,11 +159,13 @@ def check_fades(song: Clip, fades: Fades, edges: Sequence[Edge] = EDGES) -> Fade
             plain = _look(apply_fades(song, replace(fades, fade_in_s=0.0, fade_out_s=0.0)), fades, edge)
             there = [each for each in there if not any(_is_same(each, other) for other in plain)]
         found += there
+    before = song.samples[: round(max(fades.start_s, 0.0) * rate)]
     behind = song.samples[round((song.duration_s if fades.end_s is None else fades.end_s) * rate) :]
     edge_frames = max(1, rate // 1000)
     first, last = faded.samples[:edge_frames], faded.samples[-edge_frames:]
     steps = _find_step(first), _find_step(last[::-1])
-    return FadeCheck(_peak(first), _peak(last), tuple(found), _loudest(behind, rate), *steps)
+    cuts = _loudest(behind, rate), _loudest(before, rate)
+    return FadeCheck(_peak(first), _peak(last), tuple(found), cuts[0], *steps, cuts[1])
 
 
 def _look(faded: Clip, fades: Fades, edge: Edge) -> list[Finding]:

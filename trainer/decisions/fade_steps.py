@@ -11,7 +11,7 @@ import numpy.typing as npt
 from trainer.audio.clip import Clip
 from trainer.audio.fades import make_rise
 from trainer.decisions.fade_proposals import apply_fades
-from trainer.decisions.sheet import Fades
+from trainer.decisions.sheet import LEAST_BPM, MOST_BEATS, MOST_BPM, Fades, Tempo
 from trainer.decisions.song_edges import INAUDIBLE_LUFS, Edge, SongEdges
 from trainer.errors import BadValue
 
@@ -23,27 +23,39 @@ TAIL_LENGTHS_S = (
     0.0, 0.02, 0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 30.0,
 )  # fmt: skip
 SAME_S = 0.0002
-SLOWEST_BPM, FASTEST_BPM, MOST_BEATS = 30.0, 300.0, 16
 # So much of the song is heard beside an edge, silence beyond the file's end, and a ramp where the song is cut into.
 BESIDE_S, BEYOND_S, RAMP_S, LONGEST_S = 4.0, 0.5, 0.05, 45.0
 
 
 def take_edge(kept: Fades, tried: Fades, edge: Edge) -> Fades:
-    """Put one end of what was tried in the place of that of what is kept; both ends share one curve."""
+    """Put one end of what was tried in the place of that of what is kept; without a fade its curve is the usual one."""
     if edge == "head":
-        return replace(kept, start_s=tried.start_s, fade_in_s=tried.fade_in_s, curve=tried.curve)
-    return replace(kept, end_s=tried.end_s, fade_out_s=tried.fade_out_s, curve=tried.curve)
+        curve = tried.curve_in if tried.fade_in_s else Fades().curve_in
+        return replace(kept, start_s=tried.start_s, fade_in_s=tried.fade_in_s, curve_in=curve)
+    curve = tried.curve_out if tried.fade_out_s else Fades().curve_out
+    return replace(kept, end_s=tried.end_s, fade_out_s=tried.fade_out_s, curve_out=curve)
 
 
 def leave_edge(kept: Fades, edge: Edge) -> Fades:
-    """Leave one end as the file has it; without any fade the curve is the usual one again."""
-    changed = take_edge(kept, replace(Fades(), curve=kept.curve), edge)
-    return replace(changed, curve=Fades().curve) if changed == replace(Fades(), curve=kept.curve) else changed
+    """Leave one end as the file has it."""
+    return take_edge(kept, Fades(), edge)
 
 
 def is_taken(kept: Fades, edge: Edge) -> bool:
     """Tell whether an end is trimmed or faded."""
-    return leave_edge(kept, edge) != kept
+    if edge == "head":
+        return kept.start_s != 0.0 or kept.fade_in_s != 0.0
+    return kept.end_s is not None or kept.fade_out_s != 0.0
+
+
+def find_curve(fades: Fades, edge: Edge) -> str:
+    """Give the curve of one end."""
+    return fades.curve_in if edge == "head" else fades.curve_out
+
+
+def change_curve(fades: Fades, edge: Edge, curve: str) -> Fades:
+    """Give one end another curve."""
+    return replace(fades, curve_in=curve) if edge == "head" else replace(fades, curve_out=curve)
 
 
 def step_length(fades: Fades, edge: Edge, step: int, duration_s: float, bars: Bars | None = None) -> Fades:
@@ -82,6 +94,14 @@ def put_on_bar(fades: Fades, duration_s: float, bars: Bars) -> Fades:
     return replace(fades, fade_out_s=round(nearest, 4))
 
 
+def begins_on_bar(fades: Fades, duration_s: float, bars: Bars) -> bool:
+    """Tell whether there is a fade-out that begins on a bar line."""
+    first_s, length_s = bars
+    begins_s = (duration_s if fades.end_s is None else min(fades.end_s, duration_s)) - fades.fade_out_s
+    nearest_s = first_s + max(0, round((begins_s - first_s) / length_s)) * length_s
+    return fades.fade_out_s > 0 and abs(begins_s - nearest_s) <= SAME_S
+
+
 def list_bar_lengths(end_s: float, bars: Bars) -> tuple[float, ...]:
     """List the lengths of a fade-out that begin on a bar line, s, none first."""
     first_s, length_s = bars
@@ -90,15 +110,15 @@ def list_bar_lengths(end_s: float, bars: Bars) -> tuple[float, ...]:
     return (0.0, *(round(length, 4) for length in lengths if SAME_S < length <= TAIL_LENGTHS_S[-1]))
 
 
-def read_tempo(text: str, first_s: float) -> Bars:
-    """Read a tempo as it is typed, and give the first downbeat and the length of a bar, s.
+def read_tempo(text: str, first_s: float) -> Tempo:
+    """Read a tempo as it is typed.
 
     Parameters
     ----------
     text : str
         Beats per minute, 30 to 300, and beats in a bar where these are not four: ``92``, ``92 3``.
     first_s : float
-        The first downbeat, s.
+        The first downbeat, s, 0 or more.
 
     Raises
     ------
@@ -110,10 +130,10 @@ def read_tempo(text: str, first_s: float) -> Bars:
         bpm, count = float(tempo), int(beats or "4")
     except ValueError:
         bpm, count = 0.0, 0
-    if not (SLOWEST_BPM <= bpm <= FASTEST_BPM and 1 <= count <= MOST_BEATS):
-        expected = f"beats per minute, {SLOWEST_BPM:g} to {FASTEST_BPM:g}, and beats in a bar, such as 92 3"
+    if not (LEAST_BPM <= bpm <= MOST_BPM and 1 <= count <= MOST_BEATS):
+        expected = f"beats per minute, {LEAST_BPM:g} to {MOST_BPM:g}, and beats in a bar, such as 92 3"
         raise BadValue("fades", "tempo", text, expected)
-    return first_s, 60.0 * count / bpm
+    return Tempo(bpm, count, first_s)
 
 
 def cut_edge(song: Clip, fades: Fades, edge: Edge, edges: SongEdges) -> tuple[Clip, Clip, float]:

@@ -9,6 +9,7 @@ from typing import Any
 from trainer.decisions.evidence import Evidence
 from trainer.decisions.reasons import NAMES, NEXT_STEPS
 from trainer.decisions.target import Outcome
+from trainer.measure.stereo import Stereo
 from trainer.units import begin_large, begin_small, write_frequency, write_number
 
 # Common practice, no source: what a mix shows that has a limiter on its bus.
@@ -16,8 +17,15 @@ LIMITED_CEILING_SHARE = 0.06
 LIMITED_DYNAMICS_DB = 9.5
 MANY_RUNS = 3
 LOSSY_CLIFF_DB, LOSSY_HZ, LOSSY_SHARE = 20.0, (9000.0, 20600.0), 0.46
+# Below this end of the spectrum what a song has at the top is missing, and what that is: by where the end lies.
+FULL_BAND_HZ, VOICE_BAND_HZ = 15000.0, 6000.0
+MISSING_LOW, MISSING_HIGH = "brightness, s sounds and cymbals", "the top of cymbals and air"
+# Shorter than a song, and longer than one (common practice, no source); two stretches of 8 s need twice as much.
+SHORT_S, TWO_STRETCHES_S, LONG_S = 30.0, 16.0, 900.0
 # Heads of coded files may be off by a frame or two.
 CUT_OFF_S = 0.1
+# Sides 60 dB below the middle: 1 less the correlation is twice their share, and the balance is off by less than this.
+ONE_SOUND, ONE_SOUND_DB = 2e-6, 0.02
 UNBALANCED_DB, BASS_CORRELATION, MONO_LOSS_LU = 1.5, 0.3, -3.0
 LOCAL_FAULTS = ("click", "pop", "dropout", "hum", "hiss", "dc", "head_noise", "abrupt_start", "abrupt_end")
 
@@ -37,7 +45,7 @@ def examine_mix(evidence: Evidence) -> tuple[IntakeItem, ...]:
     if not math.isfinite(evidence.programme.peaks.sample_peak_dbfs):
         return (IntakeItem("sound", "fail", "The file is silent.", "Bounce again."),)
     items = [
-        _judge_length(evidence),
+        _judge_length(evidence) or _judge_extent(evidence),
         _judge_peaks(evidence),
         _judge_limiter(evidence),
         _judge_source(evidence),
@@ -78,6 +86,31 @@ def _judge_length(evidence: Evidence) -> IntakeItem | None:
     return IntakeItem("length", "fail", reason, "Copy it once more, or bounce it again.")
 
 
+def _judge_extent(evidence: Evidence) -> IntakeItem | None:
+    """Name what is too short, or too long, for one song, and what follows from it."""
+    length_s = evidence.programme.duration_s
+    if length_s > LONG_S:
+        return IntakeItem(
+            "length",
+            "warn",
+            f"It is {write_number(length_s / 60, 0)} min long, and is taken for one song: one loudness, one loudest "
+            "stretch, and every step works on all of it.",
+            "If these are several songs, bounce each of them alone.",
+        )
+    if length_s >= SHORT_S:
+        return None
+    unfit = ["a loudness range", "how a song goes on"]
+    if length_s < TWO_STRETCHES_S:
+        unfit.insert(0, "a quiet stretch apart from the loud one")
+    return IntakeItem(
+        "length",
+        "warn",
+        f"It is {write_number(length_s, 0)} s long: too short for {', '.join(unfit[:-1])} or {unfit[-1]}; what you "
+        "decide holds for these seconds.",
+        "If it is an excerpt, bounce the whole song.",
+    )
+
+
 def _judge_peaks(evidence: Evidence) -> IntakeItem:
     """Any peak that was not cut is fine; flat tops are not."""
     runs, peak = evidence.count("clipped_run"), evidence.programme.peaks.sample_peak_dbfs
@@ -88,7 +121,8 @@ def _judge_peaks(evidence: Evidence) -> IntakeItem:
             "peaks",
             "fail" if runs >= MANY_RUNS else "warn",
             f"Flat tops at {runs} places, the first at {write_number(first, 2)} s, the longest "
-            f"{write_number(longest, 0)} samples: peaks were cut before or at the bounce.",
+            f"{write_number(longest, 0)} samples: peaks were cut before or at the bounce, and no move here gives them "
+            "back.",
             "Turn down the mix bus until nothing is cut, or bounce to 32-bit float, and bounce again.",
         )
     if peak > 0:
@@ -122,7 +156,8 @@ def _judge_limiter(evidence: Evidence) -> IntakeItem | None:
         return IntakeItem(
             "limiter",
             "warn",
-            f"A limiter seems to be on the mix bus: {shown}.",
+            f"A limiter seems to be on the mix bus: {shown}. What it took cannot be given back, and a second one adds "
+            "to it.",
             "Bounce once more without it, and compare both at equal loudness before you decide.",
         )
     if dense:
@@ -147,8 +182,26 @@ def _judge_source(evidence: Evidence) -> IntakeItem | None:
             f"The file itself is coded ({evidence.form.format}).",
             "Bounce the mix to WAV, AIFF or FLAC with 24 bits or 32-bit float.",
         )
-    end = write_frequency(band.highest_hz)
-    if band.cliff_db > LOSSY_CLIFF_DB and LOSSY_HZ[0] < band.highest_hz < min(LOSSY_HZ[1], LOSSY_SHARE * rate):
+    # It is read in bands of 100 Hz.
+    end = write_frequency(round(band.highest_hz, -2))
+    cut = band.cliff_db > LOSSY_CLIFF_DB and band.highest_hz < min(LOSSY_HZ[1], LOSSY_SHARE * rate)
+    if rate / 2 < FULL_BAND_HZ and not cut:
+        return IntakeItem(
+            "source",
+            "warn",
+            f"At a rate of {write_frequency(rate)} a file holds nothing above {write_frequency(rate / 2)}: "
+            f"{_name_missing(rate / 2)} cannot be judged here, and no move brings them back.",
+            "Bounce again at 44.1 or 48 kHz.",
+        )
+    if cut and band.highest_hz <= LOSSY_HZ[0]:
+        return IntakeItem(
+            "source",
+            "warn",
+            f"Above {end} there is next to nothing, as where a low rate was converted, or after a steep low-pass: "
+            f"{_name_missing(band.highest_hz)} cannot be judged here, and no move brings them back.",
+            "If it was not meant, look for what took the highs, and bounce again at 44.1 or 48 kHz.",
+        )
+    if cut:
         return IntakeItem(
             "source",
             "warn",
@@ -159,13 +212,21 @@ def _judge_source(evidence: Evidence) -> IntakeItem | None:
     return IntakeItem("source", "pass", f"The spectrum reaches up to {end}, without a cliff.")
 
 
+def _name_missing(end_hz: float) -> str:
+    """Name what a song has above an end of the spectrum."""
+    return MISSING_LOW if end_hz < VOICE_BAND_HZ else MISSING_HIGH
+
+
 def _judge_sides(evidence: Evidence) -> list[IntakeItem]:
     """Name a silent, heavier or opposite side."""
     stereo = evidence.programme.stereo
-    if evidence.form.channels == 1:
-        return [IntakeItem("sides", "warn", "The file has one channel.", "Bounce in stereo if the mix is stereo.")]
+    if evidence.form.channels == 1 or _holds_one_sound(stereo):
+        found = "The file has one channel" if evidence.form.channels == 1 else "Both channels hold the same sound"
+        reason = f"{found}: width and places cannot be judged here, and no move makes sides."
+        return [IntakeItem("sides", "warn", reason, "If the mix is stereo, look at the routing and bounce again.")]
     if stereo.silent_side:
-        return [IntakeItem("sides", "fail", f"The {stereo.silent_side} side is silent.", "Look at the routing.")]
+        reason = f"The {stereo.silent_side} side is silent: all that was panned there is missing."
+        return [IntakeItem("sides", "fail", reason, "Look at the routing, and bounce again.")]
     items = []
     if stereo.balance_db is not None and abs(stereo.balance_db) > UNBALANCED_DB:
         side = "left" if stereo.balance_db > 0 else "right"
@@ -189,6 +250,13 @@ def _judge_sides(evidence: Evidence) -> list[IntakeItem]:
             )
         )
     return items
+
+
+def _holds_one_sound(stereo: Stereo) -> bool:
+    """Tell whether two channels are one: what differs lies 60 dB and more below what they share."""
+    if stereo.correlation is None or stereo.balance_db is None:
+        return False
+    return stereo.correlation > 1 - ONE_SOUND and abs(stereo.balance_db) < ONE_SOUND_DB
 
 
 def _judge_polarity(evidence: Evidence) -> list[IntakeItem]:

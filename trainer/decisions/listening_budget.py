@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from trainer.decisions.rounds import Round
+from trainer.decisions.rounds import LEADERS, Round, count_asked
 from trainer.decisions.sheet import Sheet
 
 # An answer takes about so long, both versions heard: common practice, no source.
@@ -38,6 +38,24 @@ def count_picks(sheet: Sheet, day: int) -> int:
 def estimate_minutes(picks: int) -> float:
     """Estimate how long so many answers take, minutes."""
     return picks * SECONDS_A_PICK / 60
+
+
+def count_sitting(versions: int) -> int:
+    """Count the most answers that a comparison takes in one sitting: 12 picks, 16 times X, and 12 picks more.
+
+    Parameters
+    ----------
+    versions : int
+        How many are compared, 2 to 8; of three and more every two come first, of five and more the four that lead.
+
+    Returns
+    -------
+    int
+        Picks.
+    """
+    order = count_asked("all", versions) if versions > 2 else 0
+    order += count_asked("leaders", versions) if versions > LEADERS else 0
+    return order + 2 * count_asked("prefer", versions) + count_asked("apart", versions)
 
 
 def fits_in(picks: int, questions: int) -> bool:

@@ -95,8 +95,8 @@ class EdgeHeard:
         With the fade, and as it is; both at one gain.
     rate_hz : int
         Of the sounds.
-    outline : tuple of float
-        Of the sound as it is.
+    outlines : tuple of tuple of float
+        Of both sounds, on one scale.
     start_s : float
         Where it begins in the song, s; below 0 where silence lies before it.
     faded, plain : FadeCheck
@@ -107,7 +107,7 @@ class EdgeHeard:
     edge: Edge
     sounds: Sounds
     rate_hz: int
-    outline: tuple[float, ...]
+    outlines: tuple[tuple[float, ...], ...]
     start_s: float
     faded: FadeCheck
     plain: FadeCheck

@@ -76,12 +76,12 @@ def list_around(aim_lufs: float | None, own_lufs: float = -math.inf) -> tuple[fl
     aim_lufs : float or None
         They lie around it, fewer at the ends of the scale; None for −14 to −7 LUFS.
     own_lufs : float
-        Loudness of the song as it is; where it leaves fewer than two, some above it take their place.
+        Loudness of the song with its kept moves; where it leaves fewer than two, some above it take their place.
     """
     if aim_lufs is None:
         return list_wide(own_lufs)
     kept = dict.fromkeys(min(max(aim_lufs + by, LOWEST_LUFS), HIGHEST_LUFS) for by in AROUND_AIM_LU)
-    around = tuple(level for level in kept if level > own_lufs)
+    around = tuple(level for level in kept if level > own_lufs + CLOSE_LU)
     if len(around) >= FEWEST_RUNGS:
         return around
     above = (round(own_lufs + step, 1) for step in ABOVE_LU)
@@ -90,8 +90,37 @@ def list_around(aim_lufs: float | None, own_lufs: float = -math.inf) -> tuple[fl
 
 def list_wide(own_lufs: float) -> tuple[float, ...]:
     """List what of the range that is released lies above a song's own loudness; none where that is too little."""
-    above = tuple(level for level in LADDER_LUFS if level > own_lufs)
+    above = tuple(level for level in LADDER_LUFS if level > own_lufs + CLOSE_LU)
     return above if len(above) >= FEWEST_RUNGS else ()
+
+
+def add_changes(mix_lufs: float, kept: Sequence[Candidate]) -> float | None:
+    """Give the loudness of a song with its kept moves, LUFS, from what each of them was measured to change.
+
+    Each was measured behind the moves ahead of it in the chain, so that the changes add up; where one was kept later
+    or taken away, the sum is off by what it did to the others. So it is "about"; a tried rung holds what was measured.
+
+    Parameters
+    ----------
+    mix_lufs : float
+        Of the untouched mix.
+    kept : sequence of Candidate
+        The kept moves.
+
+    Returns
+    -------
+    float or None
+        None where a move has not been measured.
+    """
+    changes = [each.results.get("loudness_change_lu") for each in kept]
+    known = [change for change in changes if change is not None]
+    return mix_lufs + sum(known) if len(known) == len(changes) else None
+
+
+def read_own(rung: Rung) -> float | None:
+    """Give the loudness of the song behind its kept moves, LUFS, as it came into the limiter; None if not measured."""
+    change = rung.costs.get("loudness_change_lu")
+    return None if change is None else rung.reached_lufs - change
 
 
 def list_playback(targets: Sequence[Target]) -> dict[str, float]:
@@ -133,6 +162,7 @@ def try_rungs(
     Returns
     -------
     RungsTried
+        Each rung holds as ``loudness_change_lu`` how far it lies over the song as it comes into the limiter.
 
     Raises
     ------
@@ -159,6 +189,7 @@ def try_rungs(
         else:
             rung, clip = made
             measured = measure_costs(costs, clip, rung.drive_db) | turn_down(rung.reached_lufs, playback_lufs or {})
+            measured["loudness_change_lu"] = rung.reached_lufs - own_lufs
             rungs.append(replace(rung, costs=rung.costs | measured))
             loops.append(cut_stretches(clip, stretches))
         tell((number + 1) / len(asked_lufs))
@@ -175,13 +206,15 @@ def _try(
     move: SongPush, before: Clip, own_lufs: float, asked_lufs: float, full: dict[str, float], tell: TellShare
 ) -> tuple[Rung, Clip] | str:
     """Push to a loudness; or say why it cannot be had."""
-    if asked_lufs < own_lufs - CLOSE_LU:
-        own = write_number(own_lufs)
-        return f"The song has {own} LUFS as it is: to be softer it only needs turning down."
+    no_louder = f"The song with its moves has {write_number(own_lufs)} LUFS: to be no louder it needs no limiter."
+    if asked_lufs <= own_lufs:
+        return no_louder
     driven = move.solve_song(before, asked_lufs, full, CLOSE_LU, tell)
     if not driven.reached:
         most = write_number(driven.loudness_lufs)
         return f"With these settings the song does not come over {most} LUFS, whatever the drive."
+    if driven.loudness_lufs <= own_lufs:
+        return no_louder
     highest = measure_true_peak(driven.clip.samples, driven.clip.rate_hz).dbtp
     if highest > full["ceiling_dbtp"] + PEAK_SLACK_DB:
         over = write_number(highest, 2)

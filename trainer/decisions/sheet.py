@@ -27,6 +27,7 @@ CandidateKind = Literal["taste", "hygiene"]
 # Forms of a master; 32 bits are floating point.
 BIT_DEPTHS = (16, 24, 32)
 RATES_HZ = (44100, 48000, 88200, 96000, 176400, 192000)
+LEAST_BPM, MOST_BPM, MOST_BEATS = 30.0, 300.0, 16
 # What is heard on a pass, as a person may name it.
 HEARD = ("click", "distortion", "harsh_s", "noise", "bad_edit", "too_loud", "too_quiet", "wanted_to_skip", "anything")
 
@@ -113,14 +114,39 @@ class Finding:
 class Fades:
     """Hold where the song starts and ends and how it is faded there, s in the mix's time; 0 length is no fade.
 
-    ``curve`` is one of `audio.fades.CURVES`.
+    ``curve_in`` and ``curve_out`` are of `audio.fades.CURVES`.
     """
 
     start_s: float = 0.0
     fade_in_s: float = 0.0
     end_s: float | None = None
     fade_out_s: float = 0.0
-    curve: str = "raised_cosine"
+    curve_in: str = "raised_cosine"
+    curve_out: str = "raised_cosine"
+
+
+@dataclass(frozen=True)
+class Tempo:
+    """Hold the tempo that a person said, so that a fade may begin on a bar line.
+
+    Parameters
+    ----------
+    tempo_bpm : float
+        Beats a minute, 30 to 300.
+    beats_in_bar : int
+        1 to 16.
+    first_s : float
+        The first downbeat, s: the first sound of the music.
+    """
+
+    tempo_bpm: float
+    beats_in_bar: int
+    first_s: float
+
+    @property
+    def bars(self) -> tuple[float, float]:
+        """The first downbeat and the length of a bar, s."""
+        return self.first_s, 60.0 * self.beats_in_bar / self.tempo_bpm
 
 
 @dataclass(frozen=True)
@@ -258,6 +284,10 @@ class Sheet:
         All kept moves together against the untouched mix, and without each in turn.
     carried_from : str
         Hash of the earlier mix that this sheet was carried over from; empty otherwise.
+    heard_to_s : float or None
+        How far the song has been heard on a pass, s; None where that is not known.
+    tempo : Tempo or None
+        As it was said; None where it was not.
     """
 
     project: str
@@ -273,6 +303,8 @@ class Sheet:
     delivery: Delivery = Delivery()
     finished: tuple[StepName, ...] = ()
     carried_from: str = ""
+    heard_to_s: float | None = None
+    tempo: Tempo | None = None
 
     def list_kept(self) -> tuple[Candidate, ...]:
         """List the moves that are kept, in the order of the chain."""

@@ -77,9 +77,17 @@ def check_settings(
 
 
 def check_sheet(values: Values, where: str, faults: list[BadValue]) -> None:
-    """See that nothing is kept from behind the song's end."""
-    mix, fades = values.get("mix"), values.get("fades")
-    if mix is None or fades is None:
+    """See that nothing is kept, or was heard, from behind the song's end."""
+    mix, fades, heard_s = values.get("mix"), values.get("fades"), values.get("heard_to_s")
+    if mix is None:
+        return
+    if heard_s is not None and heard_s > mix.duration_s:
+        faults.append(BadValue(where, "heard_to_s", heard_s, f"{mix.duration_s:g} at most, the mix's end"))
+    tempo = values.get("tempo")
+    if tempo is not None and tempo.first_s > mix.duration_s:
+        expected = f"{mix.duration_s:g} at most, the mix's end"
+        faults.append(BadValue(f"{where}, tempo", "first_s", tempo.first_s, expected))
+    if fades is None:
         return
     for name, value in (("start_s", fades.start_s), ("end_s", fades.end_s)):
         if value is not None and value > mix.duration_s:

@@ -105,6 +105,8 @@ class Record:
         The field that an item of a list is known by.
     usual : mapping of str to object
         Fields that older documents lack, each with what it is there; they are written only where they differ.
+    older : mapping of str to tuple of str
+        Keys of older documents, each with the fields that it stands for.
     """
 
     make: Callable[..., Any]
@@ -112,6 +114,7 @@ class Record:
     check: Check | None = None
     title: str = ""
     usual: Mapping[str, Any] = field(default_factory=dict)
+    older: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     def read(self, value: object, place: Place) -> Any:
         """Read every field; unknown keys are faults, and missing ones that have no usual value."""
@@ -119,23 +122,23 @@ class Record:
             place.refuse(show_value(value), f"a mapping with {', '.join(self.kinds)}")
             return None
         before, where = len(place.faults), self._name(value, place)
-        for key in value:
-            if key not in self.kinds:
-                expected = name_nearest(str(key), self.kinds)
-                place.faults.append(BadValue(where, str(key), show_value(value[key]), f"no such key, but {expected}"))
-        values = {}
+        self._refuse_keys(value, where, place.faults)
+        keys = {name: key for key, names in self.older.items() if key in value for name in names if name not in value}
+        values, refused = {}, set()
         for name, kind in self.kinds.items():
-            inner = Place(where, name, place.faults)
-            if name not in value and name in self.usual:
+            key = keys.get(name, name)
+            inner = Place(where, key, place.faults)
+            if key not in value and name in self.usual:
                 values[name] = self.usual[name]
-                continue
-            if name not in value:
+            elif key not in value:
                 inner.refuse("missing", "this key")
-                continue
-            already = len(place.faults)
-            held = kind.read(value[name], inner)
-            if len(place.faults) == already:
-                values[name] = held
+            elif key not in refused:
+                already = len(place.faults)
+                held = kind.read(value[key], inner)
+                if len(place.faults) == already:
+                    values[name] = held
+                else:
+                    refused.add(key)
         if self.check is not None:
             self.check(values, where, place.faults)
         return self._make(values, where, place.faults) if len(place.faults) == before else None
@@ -148,6 +151,16 @@ class Record:
             for name, kind in self.kinds.items()
             if name not in self.usual or held[name] != self.usual[name]
         }
+
+    def _refuse_keys(self, value: Mapping[Any, Any], where: str, faults: list[BadValue]) -> None:
+        """Name keys that there are not, and older ones beside what took their place."""
+        for key in value:
+            newer = self.older.get(key, ())
+            if not set(newer).isdisjoint(value):
+                faults.append(BadValue(where, key, show_value(value[key]), f"{' and '.join(newer)} without it"))
+            elif key not in self.kinds and not newer:
+                expected = f"no such key, but {name_nearest(str(key), self.kinds)}"
+                faults.append(BadValue(where, str(key), show_value(value[key]), expected))
 
     def _name(self, value: Mapping[Any, Any], place: Place) -> str:
         titled = value.get(self.title) if self.title else None

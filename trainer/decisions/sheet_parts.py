@@ -8,6 +8,9 @@ from trainer.decisions.sheet import (
     BIT_DEPTHS,
     DECISIONS,
     HEARD,
+    LEAST_BPM,
+    MOST_BEATS,
+    MOST_BPM,
     RATES_HZ,
     STEPS,
     VERDICTS,
@@ -22,6 +25,7 @@ from trainer.decisions.sheet import (
     Reference,
     Rung,
     Sheet,
+    Tempo,
 )
 from trainer.decisions.sheet_checks import check_candidate, check_fades, check_loudness, check_order, check_sheet
 from trainer.decisions.sheet_groups import Many, Numbers, Record
@@ -171,6 +175,7 @@ PARTS: dict[str, Kind] = {
         ),
         "finding",
     ),
+    "heard_to_s": Number(0.0, 1e6, none=True),
     "fades": Record(
         Fades,
         {
@@ -178,9 +183,19 @@ PARTS: dict[str, Kind] = {
             "fade_in_s": SECONDS,
             "end_s": Number(0.0, 1e6, none=True),
             "fade_out_s": SECONDS,
-            "curve": Word(CURVES),
+            "curve_in": Word(CURVES),
+            "curve_out": Word(CURVES),
         },
         check_fades,
+        older={"curve": ("curve_in", "curve_out")},
+    ),
+    "tempo": Record(
+        Tempo,
+        {
+            "tempo_bpm": Number(LEAST_BPM, MOST_BPM),
+            "beats_in_bar": Count(1, MOST_BEATS),
+            "first_s": SECONDS,
+        },
     ),
     "references": Many(Record(Reference, {"path": PATH, "sha256": HASHED}), "reference"),
     "candidates": Many(
@@ -245,4 +260,4 @@ PARTS: dict[str, Kind] = {
     "finished": Many(Word(STEPS), "step", distinct=""),
     "carried_from": Shaped(lambda text: bool(HASH.fullmatch(text)), "a SHA-256 or nothing", empty=True),
 }
-SHEET = Record(Sheet, PARTS, check_sheet)
+SHEET = Record(Sheet, PARTS, check_sheet, usual={"heard_to_s": None, "tempo": None})

@@ -6,15 +6,25 @@ from collections.abc import Sequence
 
 from trainer.decisions.bounce import find_ceiling, make_push
 from trainer.decisions.candidate_verdicts import WITH_IT
-from trainer.decisions.finding_groups import FindingGroup, arrange_findings, tell_group, write_strength
+from trainer.decisions.fade_steps import begins_on_bar
+from trainer.decisions.finding_groups import (
+    LASTING_S,
+    FindingGroup,
+    arrange_findings,
+    tell_group,
+    write_place,
+    write_strength,
+)
 from trainer.decisions.round_verdicts import confirm, judge_preference
 from trainer.decisions.round_words import describe_confirmation, describe_round, describe_taken_back
 from trainer.decisions.rounds import Round
-from trainer.decisions.sheet import Candidate, Decision, Fades, Finding, Sheet
+from trainer.decisions.sheet import Candidate, Decision, Fades, Finding, Sheet, Tempo
 from trainer.decisions.target import Rule
 from trainer.units import begin_large, write_amount, write_number, write_time
 
 FLOAT_BITS = 32
+# A pass that was ended so near to the end of the song was heard to its end.
+NEXT_TO_END_S = 2.0
 # Move: the result that it is set by, and what to do until it is there.
 AIMS = {
     "low_shelf": ("gain_db", "Turn the shelf until its plateau is {} dB."),
@@ -108,7 +118,8 @@ def list_last_stages(sheet: Sheet) -> tuple[tuple[str, str, str], ...]:
         aim += "." if hits is None else f"; the loudest hits then show {write_number(hits)} dB of reduction."
         stages.append(("Limiter", "", aim))
     ceiling = write_number(find_ceiling(sheet.loudness))
-    stages.append(("Fades", word_fades(sheet.fades), "Behind the limiter, which would work against them."))
+    fades = word_fades(sheet.fades, sheet.mix.duration_s, sheet.tempo)
+    stages.append(("Fades", fades, "Behind the limiter, which would work against them."))
     stages.append(("Peak check", f"at most {ceiling} dBTP", "On two meters; turn down what is over."))
     depth = sheet.delivery.bit_depth
     word = "none; floating point" if depth == FLOAT_BITS else f"triangular, to {depth} bits"
@@ -116,20 +127,39 @@ def list_last_stages(sheet: Sheet) -> tuple[tuple[str, str, str], ...]:
     return tuple(stages)
 
 
-def word_fades(fades: Fades) -> str:
-    """Say where a song starts and ends, and how."""
+def word_fades(fades: Fades, duration_s: float, tempo: Tempo | None = None) -> str:
+    """Say where a song starts and ends, and how; with the tempo, where it was said."""
     start = f"starts at {write_number(fades.start_s, 3)} s"
-    start += f", in over {write_number(1000 * fades.fade_in_s, 0)} ms" if fades.fade_in_s else ", no fade in"
+    rises, falls = (curve.replace("_", " ") for curve in (fades.curve_in, fades.curve_out))
+    start += f", in over {write_number(1000 * fades.fade_in_s, 0)} ms, {rises}" if fades.fade_in_s else ", no fade in"
     end = "to the end" if fades.end_s is None else f"ends at {write_number(fades.end_s, 3)} s"
-    end += f", out over {write_amount(fades.fade_out_s)} s" if fades.fade_out_s else ", no fade out"
-    curve = f", {fades.curve.replace('_', ' ')}" if fades.fade_in_s or fades.fade_out_s else ""
-    return f"{start}; {end}{curve}"
+    end += f", out over {write_amount(fades.fade_out_s)} s, {falls}" if fades.fade_out_s else ", no fade out"
+    if tempo is None:
+        return f"{start}; {end}"
+    end += ", from a bar line" if begins_on_bar(fades, duration_s, tempo.bars) else ""
+    return f"{start}; {end}; {write_tempo(tempo)}, counted from {write_number(tempo.first_s, 2)} s"
+
+
+def write_tempo(tempo: Tempo) -> str:
+    """Write a tempo."""
+    return f"{tempo.tempo_bpm:g} beats a minute, {tempo.beats_in_bar} in a bar"
+
+
+def tell_heard(sheet: Sheet) -> str:
+    """Say how far the song has been heard on a pass; nothing where it was to its end, or where that is not known."""
+    if sheet.heard_to_s is None or sheet.heard_to_s >= sheet.mix.duration_s - NEXT_TO_END_S:
+        return ""
+    at, whole = write_time(sheet.heard_to_s), write_time(sheet.mix.duration_s)
+    return f"Heard to {at} of {whole}; what comes after it was not listened to."
 
 
 def word_finding(finding: Finding) -> str:
     """Say what was found, where, and by whom."""
     by = " and ".join(word for word, there in (("heard", finding.heard), ("measured", finding.measured)) if there)
-    place = f"{finding.kind.replace('_', ' ')} at {write_time(finding.start_s)} ({write_number(finding.start_s, 2)} s)"
+    exact = f"{write_number(finding.start_s, 2)} s"
+    if finding.end_s - finding.start_s > LASTING_S:
+        exact = f"{write_number(finding.start_s, 2)} to {write_number(finding.end_s, 2)} s"
+    place = f"{finding.kind.replace('_', ' ')}{write_place(finding)} ({exact})"
     strength = write_strength(finding)
     note = f": {finding.note}" if finding.note else ""
     return f"{begin_large(place)}{', ' + strength if strength else ''}{', ' + by if by else ''}{note}"

@@ -15,11 +15,13 @@ from trainer.files.whole_file import write_whole
 from trainer.files.yaml_text import LOADER, MOST_BYTES, load_yaml
 
 WIDTH = 120
+# The writer in C, where the library was built with it: a sheet of hundreds of findings is written at every change.
+DUMPER: type[yaml.SafeDumper] = getattr(yaml, "CSafeDumper", yaml.SafeDumper)
 # How files of sound begin: RIFF WAVE, RF64, AIFF, FLAC, Ogg.
 SOUNDS = (b"RIFF", b"RF64", b"FORM", b"fLaC", b"OggS")
 
 
-class _Plain(yaml.SafeDumper):
+class _Plain(DUMPER):  # type: ignore[misc, valid-type]
     """Plain YAML: no aliases, lists of numbers on one line."""
 
     def ignore_aliases(self, data: Any) -> bool:
@@ -32,7 +34,8 @@ class _Plain(yaml.SafeDumper):
             isinstance(item, (int, float)) or (isinstance(item, list) and all(isinstance(x, float) for x in item))
             for item in data
         )
-        return self.represent_sequence("tag:yaml.org,2002:seq", data, flow_style=flat)
+        node: yaml.Node = self.represent_sequence("tag:yaml.org,2002:seq", data, flow_style=flat)
+        return node
 
 
 _Plain.add_representer(list, _Plain.represent_numbers)

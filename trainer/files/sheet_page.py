@@ -20,6 +20,7 @@ from trainer.decisions.sheet_words import (
     explain_rounds,
     list_last_stages,
     name_figure,
+    tell_heard,
     word_findings,
     word_limit,
 )
@@ -224,7 +225,11 @@ def _back_to_mix(sheet: Sheet) -> list[str]:
     words = {"keep": "stays", "leave": "taken away by a fade or a cut", "open": "open"}
     others = [f"{line} ({words[decision]})" for line, decision in found if decision in words]
     parts = ["<h2>Goes back to the mix</h2>", *_list(mended)] if mended else []
-    return parts + (["<h2>Also found on the pass</h2>", *_list(others)] if others else [])
+    left = tell_heard(sheet)
+    parts += ["<h2>Also found on the pass</h2>" if others else "<h2>The pass</h2>"] if others or left else []
+    parts += [*_list(others), *_paragraphs([left] if left else [])]
+    told = len(found) < len(sheet.findings)
+    return parts + (_paragraphs(["Each by itself stands in the sheet's YAML file."], "muted") if told else [])
 
 
 def _together(sheet: Sheet) -> list[str]:

@@ -16,4 +16,5 @@ def draw_round(held: Round) -> Part:
     places = held.pair if held.kind == "prefer" else held.among or tuple(range(len(held.versions)))
     picks = sorted(((held.names[place], float(held.count_picks(place))) for place in places), key=lambda each: -each[1])
     names, counts = tuple(name for name, _ in picks), tuple(count for _, count in picks)
-    return Share("Which did you prefer?", names, counts, f"{len(held.answers)} picks")
+    title = "Which did you prefer?" if held.kind == "prefer" else "Of every two, which did you prefer?"
+    return Share(title, names, counts, f"{len(held.answers)} picks")

@@ -50,10 +50,10 @@ def view_aim(state: State, world: World) -> PageView:
     first = len(sheet.aim.impressions) < IMPRESSIONS and place < IMPRESSIONS and not state.typed.strip()
     done = place >= FOR_FILES and not _is_new(state)
     play = Button("Play the song", intents.Do("song"), main=first)
-    take = Button("Take it", intents.GoOn(), main=not first and not done)
+    take = Button("Note it", intents.GoOn(), main=not first and not done)
     if place < len(FIELDS):
         _, label, hint = FIELDS[place]
-        left.append(Entry(label, state.typed, hint, does="" if done else "take it"))
+        left.append(Entry(label, state.typed, hint, does="" if done else "note it"))
     left.append(Choices((play, take) if place < len(FIELDS) else (play,)))
     filled = tuple(_offer_field(number, sheet.aim, place) for number in range(len(FIELDS)))
     left.append(Sheet("What you hear and want", (Items(filled[:FOR_FILES]),)))

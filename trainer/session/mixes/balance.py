@@ -12,7 +12,7 @@ from trainer.session import intents
 from trainer.session.intents import Intent
 from trainer.session.mixes import keys
 from trainer.session.mixes.band_figure import draw_bands, word_legend
-from trainer.session.mixes.candidates import choose_candidate, find_offered, offer_candidates
+from trainer.session.mixes.candidates import choose_candidate, find_offered, offer_candidates, offer_weighing
 from trainer.session.mixes.moving import finish_step, get_sheet, keep, put, want
 from trainer.session.mixes.step_page import make_step_page
 from trainer.session.pages import Choices, Entry, Items, PageView, Part, Picture, Prose, Sheet
@@ -35,10 +35,12 @@ def view_balance(state: State, world: World) -> PageView:
         parts += [Prose(line, "muted") for line in lines]
         left = (Sheet("Your mix against them, at equal loudness", tuple(parts)), *left)
     right: tuple[Part, ...] = (_word_moves(state),)
-    following = Button(
-        "Next: sweetening", intents.Do("finish"), main=not (_is_to_compare(state) or state.typed.strip())
-    )
-    return make_step_page(state, world, (left, right), keys.STEP, dock=(Choices((following,)),))
+    busy = _is_to_compare(state) or bool(state.typed.strip())
+    weigh = () if busy else offer_weighing(state, "balance", _list_proposed(state), world)
+    begun = get_sheet(state).references or compared is not None or state.mix.bottom is not None
+    label = "Next: sweetening" if begun else "Next: sweetening, without references"
+    following = Button(label, intents.Do("finish"), main=not (busy or weigh))
+    return make_step_page(state, world, (left, right), keys.STEP, dock=(Choices((*weigh, following)),))
 
 
 def act_on_balance(state: State, intent: Intent, world: World) -> State | None:

@@ -15,6 +15,7 @@ WIDTH, WORDS = 640.0, 18.0
 ROW, APART, TOP, FOOT = 29.0, 10.0, 30.0, 8.0
 NAME, LEFT, RIGHT = 18.0, 218.0, 30.0
 STEPS_DB = (3.0, 6.0, 9.0, 12.0)
+TICKS_DB = {3.0: (1.0, 2.0, 3.0), 6.0: (3.0, 6.0), 9.0: (3.0, 6.0, 9.0), 12.0: (6.0, 12.0)}
 LEGEND = "Blue marks: each reference. Dot: your mix. dB against the middle of the references."
 LEGEND_OF_ONE = "Blue mark: the reference. Dot: your mix. dB against the reference."
 BEYOND = "A ring at the edge lies further out."
@@ -36,10 +37,11 @@ def draw_bands(rows: Sequence[BandMarks], heard: Sequence[BandMarks] = ()) -> Fi
     places = _place_rows(rows)
     foot = places[-1] + ROW / 2 if places else TOP
     shapes: list[Shape] = []
-    for value in (-reach, -reach / 2, 0.0, reach / 2, reach):
+    ticks_db = TICKS_DB[reach]
+    for value in (*(-each for each in reversed(ticks_db)), 0.0, *ticks_db):
         x = _place(value, reach)
         shapes.append(Path(((x, TOP), (x, foot)), "rule" if value else "muted", 1.0 if value else 1.4))
-        text = f"{write_number(value, 1, True).removesuffix('.0')}{' dB' if value == reach else ''}"
+        text = f"{write_number(value, 0, True)}{' dB' if value == reach else ''}"
         middle = "reference" if is_single(rows) else "middle"
         shapes.append(Label((x, TOP - 10), text if value else middle, "muted", WORDS, anchor="middle"))
     for row, y in zip(rows, places, strict=True):

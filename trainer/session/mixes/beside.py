@@ -66,8 +66,8 @@ def view_beside(state: State, world: World) -> PageView:
     heard = state.mix.heard
     assert heard is not None
     beside = state.mix.step == "balance"
-    buttons = (Button("Listen for something else", intents.Do("thing")),) if beside else ()
-    way_on = Choices((*buttons, Button("Back", intents.GoBack(), main=True)))
+    buttons = (Button("Listen for something else", intents.Do("thing"), main=True),) if beside else ()
+    way_on = Choices((*buttons, Button("Back", intents.GoBack(), main=not beside)))
     words = Prose(_word_thing(THINGS[state.mix.field % len(THINGS)]) if beside else SYSTEMS)
     left: tuple[Part, ...] = (words, *_set_out(state, heard), Loop())
     bound = (*keys.list_named_keys(len(heard.captions)), *keys.list_part_keys(heard.parts))

@@ -40,10 +40,17 @@ def list_bounce_parts(state: State, world: World) -> tuple[Part, ...]:
 
 
 def offer_making(state: State, world: World, main: bool) -> Button:
-    """Offer to make all files, with their number."""
+    """Offer to make all files, with their number; once made, to make them anew."""
     count = max(1, len(_find_forms(state, world)[1])) * (1 + len(state.mix.versions))
-    label = "Make the file" if count == 1 else f"Make {count} files"
+    again = " again" if state.mix.checked is not None and state.mix.checked.made else ""
+    label = f"Make the file{again}" if count == 1 else f"Make {count} files{again}"
     return Button(label, intents.Do("bounce"), main=main)
+
+
+def offer_last_listen(state: State, main: bool) -> tuple[Button, ...]:
+    """Offer to hear what was made, or checked, from start to end."""
+    last = Button("A last listen, from start to end", intents.Do("last"), main=main)
+    return (last,) if state.mix.checked is not None else ()
 
 
 def act_on_bounce(state: State, intent: Intent, world: World) -> State | None:
@@ -80,7 +87,7 @@ def take_delivered(state: State, delivered: Delivered, world: World) -> State:
     bounced = (*(each for each in sheet.delivery.bounced if each.path not in paths), *new)
     state = keep(state, replace(sheet, delivery=replace(sheet.delivery, bounced=bounced)), world)
     own = (*made, *(each.sha256 for each in new)) if delivered.made else made
-    return put(state, page="step", checked=delivered, taken=None, made=own, field=MASTER)
+    return put(state, page="step", checked=delivered, taken=None, made=own, field=MASTER, listened=False)
 
 
 def take_taken(state: State, taken: PlacesTaken) -> State:
@@ -204,7 +211,7 @@ def _list_versions(versions: Sequence[str], world: World) -> tuple[Part, ...]:
     if not versions:
         return ()
     items = tuple(
-        PlanItem(number, world.files.name(path), "", "", "leave out", intents.Do("version_out", path), False)
+        PlanItem(number, world.files.name(path), "", "", "take away", intents.Do("version_out", path), False)
         for number, path in enumerate(versions, 1)
     )
     return Prose("With the same settings and the same gain:", "muted"), Items(items)
@@ -250,5 +257,4 @@ def _word_checked(checked: Delivered, marks: tuple[tuple[float, str], ...], worl
     if marks:
         said = "; ".join(f"{HEARD_WORDS[kind]} at {write_time(at_s)}" for at_s, kind in marks)
         parts.append(Prose(f"On the last listen you marked {said}."))
-    parts.append(Choices((Button("A last listen, from start to end", intents.Do("last")),)))
     return Card("Made and checked" if checked.made else "Checked", tuple(parts))

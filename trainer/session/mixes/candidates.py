@@ -13,12 +13,13 @@ from trainer.decisions.round_words import describe_confirmation, describe_round
 from trainer.decisions.rounds import Kind, Round
 from trainer.decisions.sheet import Candidate, Sheet, StepName, place_in_chain
 from trainer.decisions.sheet_words import aim_for
+from trainer.dsp.moves import MOVES
 from trainer.session import intents
 from trainer.session.blind import toggle_sound
 from trainer.session.intents import Intent
 from trainer.session.mixes import keys
 from trainer.session.mixes.compressor_figures import draw_window
-from trainer.session.mixes.listening_budget import proposes_today
+from trainer.session.mixes.listening_budget import offer_round, proposes_today, tell_lack
 from trainer.session.mixes.moving import (
     ask_blind,
     find_following,
@@ -26,6 +27,7 @@ from trainer.session.mixes.moving import (
     keep,
     open_step,
     put,
+    tell_put_off,
     want,
     word_heard,
 )
@@ -47,10 +49,9 @@ MOST_A_SITTING = 4
 KINDS: dict[Next, Kind] = {"prefer": "prefer", "apart": "apart", "again": "prefer"}
 BUTTONS: dict[Next, str] = {
     "prefer": "Up to 12 picks, blind",
-    "apart": "Up to 16 times X, blind",
+    "apart": "Tell them apart, up to 16 times",
     "again": "Up to 12 picks more",
 }
-ANOTHER_DAY = "Another day"
 ON_LOUD = "{} dB on the loudest hits of the loud stretch; what it takes off over the whole song is measured below."
 AIM_FOR = "To set it in a tool of your own, aim for these."
 OPENLY = "Just to listen: nothing is asked, and nothing of it counts as evidence."
@@ -88,15 +89,9 @@ def view_candidate(state: State, world: World) -> PageView:
         about.append(Prose(candidate.threshold, "muted"))
     about += _offer_settings(candidate)
     measured = Table((), word_results({name: v for name, v in candidate.results.items() if name not in WINDOW}))
-    left: tuple[Part, ...] = (
-        Card("The move you are weighing", tuple(about)),
-        Card(
-            "Measured on the whole song",
-            (measured,),
-            _word_aim(candidate),
-        ),
-    )
-    right: tuple[Part, ...] = (_word_evidence(candidate, sheet, world), _listen(state, heard))
+    left: tuple[Part, ...] = (Card("The move you are weighing", tuple(about)), _listen(state, heard))
+    results = Card("Measured on the whole song", (measured,), _word_aim(candidate))
+    right: tuple[Part, ...] = (_word_evidence(candidate, sheet, world), results)
     return make_step_page(
         state,
         world,
@@ -125,7 +120,8 @@ def act_on_candidate(state: State, intent: Intent, world: World) -> State | None
     if intent.what == "apart":
         return ask_blind(state, heard, NAMES, "apart", (WITHOUT, WITH_IT), world)
     if intent.what == "later":
-        return open_step(state, candidate.step, world)
+        left = open_step(state, candidate.step, world)
+        return replace(left, message=tell_put_off(begin_small(title_candidate(candidate))))
     if intent.what == "settings" and candidate.move == TOOL:
         return _open_settings(state, candidate, world)
     if intent.what in ("keep", "leave", "mix"):
@@ -163,6 +159,23 @@ def offer_candidates(sheet: Sheet, step: StepName, proposed: tuple[Candidate, ..
         )
         for number, each in enumerate(own, 1)
     )
+
+
+def offer_weighing(state: State, step: StepName, proposed: tuple[Candidate, ...], world: World) -> tuple[Button, ...]:
+    """Offer the first move of a step that nothing was heard of, while the day and the sitting have room for it."""
+    sheet = get_sheet(state)
+    kind: Kind = "prefer"
+    room = count_weighed_today(sheet, world) < MOST_A_SITTING
+    if not (room and proposes_today(sheet, kind, (), world.clock.now())):
+        return ()
+    known = {each.candidate for each in sheet.candidates}
+    open_ones = (*(each for each in sheet.candidates if each.step == step), *proposed)
+    for each in open_ones:
+        stands = sheet.find_candidate(each.candidate) if each.candidate in known else each
+        if stands is not None and stands.decision == "open" and not stands.rounds:
+            label = f"Weigh the {begin_small(MOVES[each.move].title)}"
+            return (Button(label, intents.Do("candidate", each.candidate), main=True),)
+    return ()
 
 
 def find_offered(sheet: Sheet, name: str, proposed: tuple[Candidate, ...]) -> Candidate | None:
@@ -224,10 +237,8 @@ def _offer_decisions(candidate: Candidate, sheet: Sheet, world: World) -> tuple[
     asks, kind = BUTTONS.get(following), KINDS.get(following)
     wins = candidate.verdict in ("keep", "no_harm")
     sitting = list_sitting(candidate.rounds, world)
-    later = kind is not None and not proposes_today(sheet, kind, sitting, world.clock.now())
-    buttons = [Button(ANOTHER_DAY, intents.Do("later"), main=True)] if later else []
-    if asks:
-        buttons.append(Button(asks, intents.GoOn(), main=not later))
+    today = kind is None or proposes_today(sheet, kind, sitting, world.clock.now())
+    buttons = list(offer_round(asks, intents.GoOn(), today)) if asks else []
     buttons.append(Button("Leave it out", intents.Do("leave"), main=not asks and not wins))
     buttons.append(Button(_word_keeping(candidate), intents.Do("keep"), main=not asks and wins))
     buttons.append(Button("Fix it in the mix", intents.Do("mix")))
@@ -252,17 +263,21 @@ def _word_evidence(candidate: Candidate, sheet: Sheet, world: World) -> Card:
         found = confirm(candidate.rounds, complete[-1].versions[favourite])
         lines = describe_confirmation(found, "The song with it" if favourite == WITH_IT else "The song without it")
         parts += [Prose(line, "muted") for line in lines]
-    if not parts:
-        words = "Nothing was heard of it yet." if candidate.kind == "taste" else "It is meant to be inaudible."
-        parts.append(Prose(words, "muted"))
-    verdict = VERDICT_WORDS[candidate.verdict]
+    unheard = candidate.kind == "hygiene" and not parts
+    verdict = f"{VERDICT_WORDS[candidate.verdict]}{', as measured; not yet heard' if unheard else ''}"
     parts.append(Prose(f"{begin_large(verdict)}.", "title"))
+    if unheard:
+        parts.append(Prose("It is meant to be inaudible: if you cannot tell it apart, keep it.", "muted"))
     parts += [Prose(line, "muted") for line in _word_other_settings(candidate, sheet)]
     if candidate.verdict == "below_hearing":
         parts.append(Prose("It may still be part of a sum that wins as a whole.", "muted"))
+    kind = KINDS.get(_follow(candidate, world))
+    if kind is not None:
+        lack = tell_lack(sheet, kind, list_sitting(candidate.rounds, world), world.clock.now())
+        parts += [Prose(line, "muted") for line in lack]
     if count_weighed_today(sheet, world) >= MOST_A_SITTING:
         parts.append(Prose("Four moves are enough for one sitting; the others can wait for tomorrow.", "muted"))
-    return Card("What your ear said", tuple(parts))
+    return Card("What is known of it" if unheard else "What your ear said", tuple(parts))
 
 
 def _word_other_settings(candidate: Candidate, sheet: Sheet) -> tuple[str, ...]:

@@ -139,9 +139,9 @@ def _offer_settings(grid: SettingGrid, tried: SettingTried) -> tuple[Part, ...]:
         for each in grid.corners_hz
     )
     return (
-        Prose("Release: how long the gain takes to come back. ↑ ↓"),
+        Prose("Release: how long the gain takes to come back."),
         Choices(releases),
-        Prose("Side-chain high-pass: what no longer steers. Q W E R"),
+        Prose("Side-chain high-pass: what no longer steers."),
         Choices(corners),
     )
 

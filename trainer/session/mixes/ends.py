@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from trainer.decisions.fade_steps import is_taken, leave_edge, take_edge
+from trainer.decisions.fade_steps import (
+    Bars,
+    begins_on_bar,
+    change_curve,
+    find_curve,
+    is_taken,
+    leave_edge,
+    take_edge,
+)
 from trainer.decisions.marks import decide_edge
 from trainer.decisions.mix_jobs import EdgeHeard, HearEdge
 from trainer.decisions.sheet import Decision
@@ -15,7 +23,7 @@ from trainer.session import intents
 from trainer.session.blind import toggle_sound
 from trainer.session.intents import Intent
 from trainer.session.mixes import keys
-from trainer.session.mixes.end_words import CURVE_NAMES, describe_end, tell_reach, word_measured
+from trainer.session.mixes.end_words import CURVE_NAMES, describe_end, tell_reach, tell_tempo, word_measured
 from trainer.session.mixes.fading import Fading
 from trainer.session.mixes.moving import get_sheet, keep, open_step, put, want
 from trainer.session.mixes.step_page import make_step_page
@@ -24,11 +32,10 @@ from trainer.session.sounding import tell_sounding
 from trainer.session.state import State
 from trainer.session.view import Button, Waveform
 from trainer.session.world import World
-from trainer.units import write_time
+from trainer.units import write_moment
 
 TITLES: dict[Edge, str] = {"head": "The head", "tail": "The tail"}
 WITH_IT, AS_IT_IS = 1, 2
-ONE_CURVE = "Head and tail share one curve."
 NO_TEMPO = "Once the tempo is said, one page back, the fade can begin on a bar."
 DECISIONS: tuple[tuple[str, Decision], ...] = (
     ("Take this fade", "leave"),
@@ -43,7 +50,9 @@ def open_end(state: State, edge: Edge, world: World) -> State:
     if opened is None or opened.edges is None:
         return state
     tried = sheet.fades if is_taken(sheet.fades, edge) else take_edge(sheet.fades, opened.fades, edge)
-    state = put(state, chosen=edge, fading=Fading(edge, tried), version=WITH_IT)
+    bars, duration_s = _get_bars(state), sheet.mix.duration_s
+    on_bar = edge == "tail" and bars is not None and begins_on_bar(tried, duration_s, bars)
+    state = put(state, chosen=edge, fading=Fading(edge, tried, on_bar=on_bar), version=WITH_IT)
     return want(state, HearEdge(state.mix.path, tried, edge), world)
 
 
@@ -87,15 +96,13 @@ def view_end(state: State, world: World) -> PageView:
     words = "making the fade" if fading.working else "both at the gain of the whole song"
     facts = tuple(Prose(line, "muted") for line in describe_end(edge, opened.edges))
     left: tuple[Part, ...] = (Prose(TITLES[edge], "title"), *facts, Balance(versions, words), Loop())
-    end_s = heard.start_s + heard.sounds.shape[1] / heard.rate_hz
-    start_s = max(0.0, heard.start_s)
     return make_step_page(
         state,
         world,
         (left, (_word_fade(state, fading, opened.edges), _word_measured(state, fading))),
         keys.END,
         dock=(Choices(_offer_decisions()),),
-        waveform=Waveform(heard.outline, write_time(start_s), write_time(end_s), "drawn as it is"),
+        waveform=_draw(state, heard),
         sounding=tell_sounding(state.mix.version, heard.sounds.shape[1], world),
     )
 
@@ -117,7 +124,7 @@ def act_on_end(state: State, intent: Intent, world: World) -> State | None:
         world.player.play()
         return put(state, version=version)
     if isinstance(intent, intents.MoveControl):
-        return _try(state, fading.step(intent.step, get_sheet(state).mix.duration_s, state.mix.bars), world)
+        return _try(state, fading.step(intent.step, get_sheet(state).mix.duration_s, _get_bars(state)), world)
     return _do(state, fading, intent, world) if isinstance(intent, intents.Do) else None
 
 
@@ -125,11 +132,11 @@ def _do(state: State, fading: Fading, intent: intents.Do, world: World) -> State
     """Do what one of the buttons says."""
     duration_s = get_sheet(state).mix.duration_s
     if intent.what == "length" and intent.value in ("1", "-1"):
-        return _try(state, fading.step(int(intent.value), duration_s, state.mix.bars), world)
+        return _try(state, fading.step(int(intent.value), duration_s, _get_bars(state)), world)
     if intent.what == "curve" and intent.value in CURVE_NAMES:
-        return _try(state, replace(fading, tried=replace(fading.tried, curve=intent.value)), world)
+        return _try(state, replace(fading, tried=change_curve(fading.tried, fading.edge, intent.value)), world)
     if intent.what == "bar":
-        return _try(state, fading.switch_bar(duration_s, state.mix.bars), world)
+        return _try(state, fading.switch_bar(duration_s, _get_bars(state)), world)
     decision = next((each for _, each in DECISIONS if each == intent.value), None)
     return _decide(state, fading, decision, world) if intent.what == "decide" and decision is not None else None
 
@@ -157,17 +164,33 @@ def _decide(state: State, fading: Fading, decision: Decision, world: World) -> S
 
 def _word_fade(state: State, fading: Fading, edges: SongEdges) -> Sheet:
     """Word the fade that is tried, and offer to change it in small steps."""
-    fades, edge, bars = fading.tried, fading.edge, state.mix.bars
+    fades, edge, sheet = fading.tried, fading.edge, get_sheet(state)
+    tempo = sheet.tempo if edge == "tail" else None
     lengths = [Button("Shorter", intents.Do("length", "-1")), Button("Longer", intents.Do("length", "1"))]
-    if edge == "tail" and bars is not None:
+    if tempo is not None:
         lengths.append(Button("On the bar", intents.Do("bar"), selected=fading.on_bar))
     curves = tuple(
-        Button(CURVE_NAMES[curve].capitalize(), intents.Do("curve", curve), selected=fades.curve == curve)
+        Button(CURVE_NAMES[curve].capitalize(), intents.Do("curve", curve), selected=find_curve(fades, edge) == curve)
         for curve in CURVE_NAMES
     )
-    lines = tell_reach(fades, edge, edges, get_sheet(state).mix.duration_s)
+    lines = tell_reach(fades, edge, edges, sheet.mix.duration_s, tempo)
     parts: list[Part] = [*(Prose(line) for line in lines), Choices(tuple(lengths)), Choices(curves)]
-    return Sheet("The fade", tuple(parts), f"{ONE_CURVE} {NO_TEMPO}" if edge == "tail" and bars is None else ONE_CURVE)
+    told = tell_tempo(tempo) if tempo is not None else NO_TEMPO
+    return Sheet("The fade", tuple(parts), told if edge == "tail" else "")
+
+
+def _draw(state: State, heard: EdgeHeard) -> Waveform:
+    """Outline what is heard: here nothing is hidden."""
+    start_s = max(0.0, heard.start_s)
+    end_s = heard.start_s + heard.sounds.shape[1] / heard.rate_hz
+    drawn = "drawn with the fade" if state.mix.version == WITH_IT else "drawn as it is"
+    return Waveform(heard.outlines[state.mix.version - 1], write_moment(start_s), write_moment(end_s), drawn)
+
+
+def _get_bars(state: State) -> Bars | None:
+    """Give the first downbeat and the length of a bar, where the tempo was said."""
+    tempo = get_sheet(state).tempo
+    return None if tempo is None else tempo.bars
 
 
 def _word_measured(state: State, fading: Fading) -> Sheet:
@@ -175,8 +198,9 @@ def _word_measured(state: State, fading: Fading) -> Sheet:
     heard = fading.heard
     assert heard is not None
     rows = word_measured(heard, get_sheet(state).mix.duration_s)
-    before = "With the fade before, until this one is made." if fading.working else ""
-    return Sheet("Measured", (Table(("", "with the fade", "as it is"), rows),), before)
+    # What is shown is the fade before, until this one is made.
+    faded = "with the fade before" if fading.working else "with the fade"
+    return Sheet("Measured", (Table(("", faded, "as it is"), rows),))
 
 
 def _offer_decisions() -> tuple[Button, ...]:

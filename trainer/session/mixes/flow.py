@@ -30,7 +30,7 @@ from trainer.session.mixes.beside import act_on_beside, take_beside, view_beside
 from trainer.session.mixes.bounces import take_delivered, take_taken
 from trainer.session.mixes.candidates import act_on_candidate, take_candidate_round, take_moves, view_candidate
 from trainer.session.mixes.compressor_setting import act_on_settings, take_settings, view_settings
-from trainer.session.mixes.delivery import act_on_delivery, take_whole, take_whole_round, view_delivery
+from trainer.session.mixes.delivery import act_on_delivery, view_delivery
 from trainer.session.mixes.ends import take_end
 from trainer.session.mixes.listening import (
     LAST,
@@ -55,6 +55,7 @@ from trainer.session.mixes.projects import (
 )
 from trainer.session.mixes.state import Page
 from trainer.session.mixes.sweetening import act_on_sweetening, view_sweetening
+from trainer.session.mixes.whole import take_whole, take_whole_round
 from trainer.session.pages import Advance, Choices, PageView
 from trainer.session.state import State
 from trainer.session.view import Button
@@ -135,7 +136,7 @@ def take_mix_round(state: State, held: Round, world: World) -> State:
 def _take_result(state: State, result: object, world: World) -> State:
     """Take in what came of the work."""
     if isinstance(result, MixOpened):
-        return take_opened(put(state, versions=(), taken=None, fading=None, bars=None), result, world)
+        return take_opened(put(state, versions=(), taken=None, fading=None), result, world)
     if isinstance(result, SongHeard):
         return _take_song(state, result, world)
     if isinstance(result, EdgeHeard):

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from trainer.decisions.fade_steps import is_taken, read_tempo
-from trainer.decisions.finding_groups import FindingGroup, arrange_findings, write_strength
+from trainer.decisions.fade_steps import begins_on_bar, is_taken, read_tempo
+from trainer.decisions.finding_groups import FindingGroup, arrange_findings, write_place, write_strength
 from trainer.decisions.marks import find_edge, merge_marks, tell_decision
 from trainer.decisions.mix_jobs import HearSong, MixOpened, SongHeard
 from trainer.decisions.reasons import FAULT_NAMES
 from trainer.decisions.sheet import HEARD, Decision, Fades, Finding
+from trainer.decisions.sheet_words import tell_heard
 from trainer.decisions.song_edges import EDGES, Edge
 from trainer.errors import BadValue
 from trainer.exercise.history import find_mark_delay
@@ -19,7 +20,7 @@ from trainer.session.frame import make_frame
 from trainer.session.intents import Intent
 from trainer.session.mixes import keys
 from trainer.session.mixes.end_words import DECIDED as DECIDED_END
-from trainer.session.mixes.end_words import describe_end, write_fade
+from trainer.session.mixes.end_words import describe_end, tell_tempo, write_fade
 from trainer.session.mixes.ends import TITLES, act_on_end, open_end, tick_end, view_end
 from trainer.session.mixes.kind import (
     act_on_kind,
@@ -39,7 +40,7 @@ from trainer.session.state import State
 from trainer.session.typing_line import act_on_line
 from trainer.session.view import Button, PlanItem, Sounding, Waveform
 from trainer.session.world import World
-from trainer.units import begin_large, write_number, write_time
+from trainer.units import begin_large, write_time
 
 # What is heard on a page of its own, beside findings, which go by their numbers.
 PASS, LAST, SONG = "pass", "last", "song"
@@ -55,10 +56,9 @@ HEARD_WORDS = {
     "wanted_to_skip": "wanted to skip",
     "anything": "something",
 }
-DECIDED = {"open": "open", "mix": "back to the mix", "keep": "stays", "leave": "the fade takes it"}
+DECIDED = {"open": "undecided", "mix": "back to the mix", "keep": "stays", "leave": "the fade takes it"}
 OUT_OF_REACH = "A fade reaches the head and the tail of the song, and not this place."
 TAKE_BOTH = Button("Take both as proposed", intents.Do("fades", "take"))
-NEXT_TO_END_S = 2.0
 
 
 def view_listening(state: State, world: World) -> PageView:
@@ -70,7 +70,7 @@ def view_listening(state: State, world: World) -> PageView:
         "From start to end, with eyes on nothing but the time. Volume and place stay as they are. Mark what you hear; "
         "nothing is measured before you."
     )
-    told = () if state.mix.left_at_s is None else (Prose(tell_left(state.mix.left_at_s)),)
+    told = (Prose(words),) if (words := tell_heard(sheet)) else ()
     left: list[Part] = [Sheet("The pass", (Prose(how), *told, Choices((listen,))))]
     if heard:
         caption = "Choose one to hear it again." if sheet.findings else ""
@@ -93,10 +93,10 @@ def act_on_listening(state: State, intent: Intent, world: World) -> State | None
     if typed is not None:
         return typed
     if isinstance(intent, intents.GiveAnswer):
-        return _take_tempo(state, intent.text)
+        return _take_tempo(state, intent.text, world)
     if isinstance(intent, intents.GoOn):
         if state.typed.strip():
-            return _take_tempo(state, state.typed)
+            return _take_tempo(state, state.typed, world)
         return finish_step(state, world) if _has_heard(state) else _begin_pass(state, world)
     if not isinstance(intent, intents.Do):
         return None
@@ -127,12 +127,13 @@ def _take_both(state: State, fades: Fades, world: World) -> State:
     return keep(state, replace(sheet, fades=fades, findings=findings), world)
 
 
-def _take_tempo(state: State, text: str) -> State:
+def _take_tempo(state: State, text: str, world: World) -> State:
     """Take the tempo that was said; bars are counted from the first sound."""
     edges = state.mix.opened.edges if state.mix.opened is not None else None
     if edges is None:
         return state
-    return put(replace(state, typed=""), bars=read_tempo(text, edges.music_from_s))
+    sheet = replace(get_sheet(state), tempo=read_tempo(text, edges.music_from_s))
+    return keep(replace(state, typed=""), sheet, world)
 
 
 def _has_tail(state: State) -> bool:
@@ -143,7 +144,8 @@ def _has_tail(state: State) -> bool:
 def _has_heard(state: State) -> bool:
     """Tell whether a pass has been heard."""
     sheet = get_sheet(state)
-    return state.mix.passed or "listen_through" in sheet.finished or any(each.heard for each in sheet.findings)
+    known = sheet.heard_to_s is not None or "listen_through" in sheet.finished
+    return known or any(each.heard for each in sheet.findings)
 
 
 def _begin_pass(state: State, world: World) -> State:
@@ -200,26 +202,25 @@ def end_pass(state: State, world: World) -> State:
     """Set the marks beside what was measured."""
     world.player.pause()
     if state.mix.chosen == LAST:
-        return put(state, page="step", step="delivery")
+        return put(state, page="step", step="delivery", listened=True)
     sheet, opened = get_sheet(state), state.mix.opened
     measured = opened.findings if opened is not None else tuple(f for f in sheet.findings if f.measured)
     findings = merge_marks(measured, state.mix.marks, sheet.findings)
-    state = open_step(keep(state, replace(sheet, findings=findings), world), "listen_through", world)
-    return put(state, passed=True, marks=(), left_at_s=_find_left(state))
+    sheet = replace(sheet, findings=findings, heard_to_s=_find_heard(state))
+    return put(open_step(keep(state, sheet, world), "listen_through", world), marks=())
 
 
-def _find_left(state: State) -> tuple[float, float] | None:
-    """Find where a pass was ended before the song was; None where it was heard to its end, or next to it."""
-    song = state.mix.song
+def _find_heard(state: State) -> float | None:
+    """Find how far the song has been heard, s; None where an earlier pass was, and nobody wrote down how far."""
+    song, sheet = state.mix.song, get_sheet(state)
     assert song is not None
-    at_s, whole_s = (frames / song.rate_hz for frames in (state.mix.heard_frame, song.sounds.shape[1]))
-    return None if at_s >= whole_s - NEXT_TO_END_S else (song.start_s + at_s, song.start_s + whole_s)
-
-
-def tell_left(left_at_s: tuple[float, float]) -> str:
-    """Say how much of a song was heard."""
-    at, whole = (write_time(time_s) for time_s in left_at_s)
-    return f"Heard to {at} of {whole}; what comes after it was not listened to."
+    if sheet.heard_to_s is None and _has_heard(state):
+        return None
+    whole_s, at_s = sheet.mix.duration_s, song.start_s + state.mix.heard_frame / song.rate_hz
+    # What was marked was heard, also where its time was typed.
+    at_s = max(at_s, *(marked_s for marked_s, _ in state.mix.marks), 0.0)
+    ended = state.mix.heard_frame >= song.sounds.shape[1]
+    return max(sheet.heard_to_s or 0.0, whole_s if ended else min(whole_s, round(at_s, 3)))
 
 
 def view_finding(state: State, world: World) -> PageView:
@@ -295,7 +296,7 @@ def describe_finding(finding: Finding) -> str:
     what = HEARD_WORDS.get(finding.kind) or FAULT_NAMES.get(finding.kind, finding.kind)
     strength = "" if finding.strength is None else f", {write_strength(finding)}"
     who = "heard and measured" if finding.heard and finding.measured else "heard" if finding.heard else "measured"
-    return f"{begin_large(what)} at {write_time(finding.start_s)}, {who}{strength}"
+    return f"{begin_large(what)}{write_place(finding)}, {who}{strength}"
 
 
 def _offer_findings(state: State) -> tuple[Part, ...]:
@@ -320,7 +321,7 @@ def _word_ends(state: State) -> tuple[Part, ...]:
         return (Sheet("Head and tail", (Prose("They are measured when the mix is opened.", "muted"),)),)
     if not _has_heard(state):
         return (Sheet("Head and tail", (Prose("They are shown once the pass has been heard.", "muted"),)),)
-    taken = sheet.fades != Fades()
+    taken = any(is_taken(sheet.fades, edge) for edge in EDGES)
     both = Button("Take no fades", intents.Do("fades", "none")) if taken else TAKE_BOTH
     return (*(_word_end(state, edge, opened) for edge in EDGES), Choices((both,)))
 
@@ -331,19 +332,20 @@ def _word_end(state: State, edge: Edge, opened: MixOpened) -> Sheet:
     assert edges is not None
     decision = tell_decision(sheet.findings, edge, edges, is_taken(sheet.fades, edge))
     if decision == "leave":
-        said = f"Taken: {write_fade(sheet.fades, edge)}."
+        bars = sheet.tempo.bars if sheet.tempo is not None and edge == "tail" else None
+        on_bar = bars is not None and begins_on_bar(sheet.fades, sheet.mix.duration_s, bars)
+        said = f"Taken: {write_fade(sheet.fades, edge, on_bar)}."
     elif decision == "open":
         said = f"No fade yet. Proposed: {write_fade(opened.fades, edge)}."
     else:
         said = DECIDED_END[decision]
     parts: list[Part] = [*(Prose(line, "muted") for line in describe_end(edge, edges)), Prose(said)]
+    parts.append(Choices((Button(f"Hear the {edge}", intents.Do("edge", edge)),)))
     if edge == "tail":
         hint = "beats a minute, such as 92; 92 3 for three in a bar"
         parts.append(Entry("Tempo, if a fade is to begin on a bar", state.typed, hint, does="take the tempo"))
-        if state.mix.bars is not None:
-            first, length = (write_number(value, 2) for value in state.mix.bars)
-            parts.append(Prose(f"Bars of {length} s, counted from the first sound, at {first} s.", "muted"))
-    parts.append(Choices((Button(f"Hear the {edge}", intents.Do("edge", edge)),)))
+        if sheet.tempo is not None:
+            parts.append(Prose(tell_tempo(sheet.tempo), "muted"))
     return Sheet(TITLES[edge], tuple(parts))
 
 

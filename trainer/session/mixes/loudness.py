@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from trainer.decisions.listening_budget import count_sitting, estimate_minutes
 from trainer.decisions.mix_jobs import TryRungs, VersionsHeard
 from trainer.decisions.round_verdicts import Next, choose_pair, find_next, judge_order, judge_preference
 from trainer.decisions.rounds import Kind, Round, count_asked
-from trainer.decisions.rungs import AROUND_AIM_LU, FEWEST_RUNGS, list_around, list_wide
+from trainer.decisions.rungs import FEWEST_RUNGS, add_changes, list_around, list_wide, read_own
 from trainer.decisions.sheet import Sheet, Verdict
 from trainer.session import intents
 from trainer.session.intents import Intent
 from trainer.session.mixes import keys
 from trainer.session.mixes.candidates import word_round
-from trainer.session.mixes.moving import ask_blind, finish_step, get_sheet, keep, put, want
+from trainer.session.mixes.listening_budget import offer_round, proposes_today, tell_lack
+from trainer.session.mixes.moving import ask_blind, finish_step, get_sheet, keep, put, put_off, want
 from trainer.session.mixes.results import word_costs
 from trainer.session.mixes.step_page import make_step_page
 from trainer.session.pages import Choices, PageView, Part, Prose, Table
@@ -30,11 +32,21 @@ USUAL_LUFS, USUAL_CEILING_DBTP = -14.0, -1.0
 PLAYED_AS_IT_IS = ("cd", "club")
 KINDS: dict[Next, Kind] = {"all": "all", "prefer": "prefer", "apart": "apart", "again": "prefer"}
 ASKS: dict[Next, str] = {
-    "all": "Every two, blind",
+    "all": "Compare every two, blind",
     "prefer": "Up to 12 picks between the two that lead",
-    "apart": "Up to 16 times X between these two",
+    "apart": "Tell these two apart, up to 16 times",
     "again": "Up to 12 picks more",
 }
+TWO_ALONE = "Up to 12 picks between the two"
+FOUND: dict[Next, str] = {
+    "favourite": "There is a favourite for today.",
+    "not_apart": "You did not tell these two apart: take the one that is pushed less{}.",
+    "not_settled": "Two rounds did not settle it: take the one that is pushed less{}.",
+}
+ONE_ALONE = (
+    "There is one loudness, and no other to hear it against here. Take it, or leave the song as loud as it is. "
+    "With the delivery it is heard blind against the untouched mix."
+)
 
 
 def find_aim(sheet: Sheet, world: World) -> tuple[float, float]:
@@ -54,11 +66,14 @@ def view_loudness(state: State, world: World) -> PageView:
     """Word the rungs: what is asked on the left, and after the choice what each cost on the right."""
     sheet = get_sheet(state)
     aim_lufs, ceiling_dbtp = find_aim(sheet, world)
-    left: list[Part] = [_word_trying(state, aim_lufs, ceiling_dbtp)]
+    left: list[Part] = [_word_trying(state, aim_lufs, ceiling_dbtp, world)]
     if len(sheet.loudness.rungs) >= FEWEST_RUNGS:
         left.append(_word_rounds(state, world))
-    right = (_word_costs(sheet, aim_lufs),)
-    decided = sheet.loudness.chosen is not None or not list_around(aim_lufs, sheet.mix.integrated_lufs)
+    elif sheet.loudness.rungs:
+        left.append(Card("One loudness", (Prose(ONE_ALONE),)))
+    right = (_word_costs(sheet, aim_lufs, world),)
+    louder = sheet.loudness.rungs or list_around(aim_lufs, _find_own(state)[0])
+    decided = sheet.loudness.chosen is not None or not louder
     following = Button("Next: delivery", intents.Do("finish"), main=decided)
     return make_step_page(state, world, (tuple(left), right), keys.STEP, dock=(Choices((following,)),))
 
@@ -78,6 +93,8 @@ def act_on_loudness(state: State, intent: Intent, world: World) -> State | None:
         return try_rungs(state, intent.value == "wide", world)
     if intent.what == "ask":
         return _ask(state, world) if heard is not None else try_again(state, world)
+    if intent.what == "later":
+        return put_off(state, "how loud the song is to be", world)
     if intent.what == "rung":
         chosen = replace(sheet.loudness, chosen=int(intent.value))
         return keep(state, replace(sheet, loudness=chosen), world)
@@ -88,7 +105,7 @@ def try_rungs(state: State, wide: bool, world: World) -> State:
     """Have the song rendered at some loudnesses, after the moves that are kept."""
     sheet = get_sheet(state)
     aim_lufs, _ = find_aim(sheet, world)
-    own_lufs = sheet.mix.integrated_lufs
+    own_lufs, _ = _find_own(state)
     asked = list_wide(own_lufs) if wide else list_around(aim_lufs, own_lufs)
     return _want_rungs(state, asked, world) if asked else finish_step(state, world)
 
@@ -107,8 +124,7 @@ def take_rungs(state: State, heard: VersionsHeard, world: World) -> State:
         found, chosen=sheet.loudness.chosen, verdict=sheet.loudness.verdict, rounds=sheet.loudness.rounds
     )
     state = keep(state, replace(sheet, loudness=loudness if same else found), world)
-    state = put(state, page="step", heard=heard)
-    return replace(state, message=heard.refused[0]) if heard.refused else state
+    return put(state, page="step", heard=heard)
 
 
 def take_rung_round(state: State, held: Round, world: World) -> State:
@@ -124,6 +140,21 @@ def take_rung_round(state: State, held: Round, world: World) -> State:
     if following == "favourite":
         loudness = replace(loudness, chosen=judge_preference(held).favourite)
     return put(keep(state, replace(sheet, loudness=loudness), world), page="step")
+
+
+def _find_own(state: State) -> tuple[float, bool]:
+    """Find the loudness of the song with its kept moves, LUFS, and whether it was measured as a whole.
+
+    It was where rungs can be heard: nothing can be kept or left out meanwhile. Before that it is what the moves were
+    measured to change; where one of them was not, the mix's own is taken, and a rung below is refused when it is tried.
+    """
+    sheet, heard = get_sheet(state), state.mix.heard
+    rungs = heard.loudness.rungs if heard is not None and heard.loudness is not None else ()
+    read = read_own(rungs[0]) if rungs else None
+    if read is not None:
+        return read, True
+    summed = add_changes(sheet.mix.integrated_lufs, sheet.list_kept())
+    return (sheet.mix.integrated_lufs, False) if summed is None else (summed, False)
 
 
 def _find_nearest(sheet: Sheet, aim_lufs: float) -> int:
@@ -158,27 +189,25 @@ def _follow(sheet: Sheet, world: World) -> Next:
     return find_next(list_sitting(sheet.loudness.rounds, world), ("",) * len(sheet.loudness.rungs))
 
 
-def _word_trying(state: State, aim_lufs: float, ceiling_dbtp: float) -> Card:
+def _word_trying(state: State, aim_lufs: float, ceiling_dbtp: float, world: World) -> Card:
     """Word the aim, and offer rungs around it."""
     sheet = get_sheet(state)
+    own_lufs, _ = _find_own(state)
     aim = f"Aim: {write_number(aim_lufs)} LUFS, ceiling {write_number(ceiling_dbtp)} dBTP, as the targets have it."
-    own_lufs, peak_dbtp = sheet.mix.integrated_lufs, sheet.mix.true_peak_dbtp
-    own = f"The mix as it is: {write_number(own_lufs)} LUFS, {write_number(peak_dbtp)} dBTP."
     information = "Loudness is information, no law: a louder master that you chose by ear does not fail."
-    parts: list[Part] = [Prose(own), Prose(aim), Prose(information, "muted")]
+    parts: list[Part] = [*(Prose(line) for line in _tell_own(state)), Prose(aim), Prose(information, "muted")]
     if own_lufs >= aim_lufs:
         parts.append(Prose("It is as loud as its aim already. Playback turns it down; a master need not be.", "muted"))
     around, wide = list_around(aim_lufs, own_lufs), list_wide(own_lufs)
     buttons = []
     if around:
-        place = "around" if around[-1] == aim_lufs + AROUND_AIM_LU[-1] else "from"
-        level = aim_lufs if place == "around" else around[0]
-        label = f"{count_words(len(around)).capitalize()} {place} {_write_level(level)} LUFS"
-        label += "" if place == "around" else " up"
+        label = _name_levels(around, aim_lufs)
         buttons.append(Button(label, intents.Do("try", "around"), main=not sheet.loudness.rungs))
     if wide:
         label = f"{_write_level(wide[0])} to {_write_level(wide[-1])} LUFS"
         buttons.append(Button(label, intents.Do("try", "wide")))
+    if len(around) >= FEWEST_RUNGS and not sheet.loudness.rungs:
+        parts += [Prose(line, "muted") for line in tell_lack(sheet, "all", (), world.clock.now(), len(around))]
     if buttons:
         parts.append(Choices(tuple(buttons)))
     else:
@@ -188,6 +217,31 @@ def _word_trying(state: State, aim_lufs: float, ceiling_dbtp: float) -> Card:
     return Card("How loud", tuple(parts))
 
 
+def _tell_own(state: State) -> tuple[str, ...]:
+    """Say how loud the mix is, and how loud it comes into the limiter where moves are kept."""
+    sheet = get_sheet(state)
+    kept = sheet.list_kept()
+    as_opened = f"The mix as it is: {write_number(sheet.mix.integrated_lufs)} LUFS"
+    first = f"{as_opened}, {write_number(sheet.mix.true_peak_dbtp)} dBTP."
+    if not kept:
+        return (first,)
+    moves = "kept move" if len(kept) == 1 else f"{count_words(len(kept))} kept moves"
+    own_lufs, measured = _find_own(state)
+    if not measured and add_changes(sheet.mix.integrated_lufs, kept) is None:
+        return first, f"With the {moves}: measured when a loudness is tried."
+    return first, f"With the {moves}: {'' if measured else 'about '}{write_number(own_lufs)} LUFS."
+
+
+def _name_levels(levels: tuple[float, ...], aim_lufs: float) -> str:
+    """Name some loudnesses by their number and their place: around the aim, from the lowest up, or the only one."""
+    number = f"Make {count_words(len(levels))}"
+    if len(levels) == 1:
+        return f"{number}, at {_write_level(levels[0])} LUFS"
+    if levels[0] < aim_lufs < levels[-1]:
+        return f"{number} around {_write_level(aim_lufs)} LUFS"
+    return f"{number} from {_write_level(levels[0])} LUFS up"
+
+
 def _write_level(level_lufs: float) -> str:
     """Write a loudness that is aimed at, with its decimal where it has one."""
     return write_number(level_lufs, 0 if level_lufs == round(level_lufs) else 1)
@@ -195,45 +249,84 @@ def _write_level(level_lufs: float) -> str:
 
 def _word_rounds(state: State, world: World) -> Card:
     """Word what the ear said of the rungs, and what is asked next; the rungs have no names before a verdict."""
-    sheet, heard = get_sheet(state), state.mix.heard
+    sheet = get_sheet(state)
+    following = _follow(sheet, world)
     parts: list[Part] = []
+    if following in ASKS:
+        takes = (_tell_minutes(len(sheet.loudness.rungs)),) if following == "all" else ()
+        parts += [Prose(line, "muted") for line in _tell_lack(sheet, following, world) or takes]
+        parts.append(Choices(_offer_round(state, following, world)))
+    else:
+        proposed = _find_proposed(sheet, world)
+        rung = "" if proposed is None else f", {write_number(sheet.loudness.rungs[proposed].reached_lufs)} LUFS"
+        parts.append(Prose(FOUND[following].format(rung)))
     for held in reversed(sheet.loudness.rounds[-3:]):
         parts += word_round(held)
-    following = _follow(sheet, world)
-    if following in ASKS:
-        count = f": {count_asked('all', len(sheet.loudness.rungs))} picks" if following == "all" else ""
-        label = f"{ASKS[following]}{count}" if heard is not None else "Make them ready to be heard"
-        parts.append(Choices((Button(label, intents.Do("ask"), main=sheet.loudness.chosen is None),)))
-    else:
-        words = {
-            "favourite": "There is a favourite for today.",
-            "not_apart": "You did not tell the two that lead apart: take the one that is pushed less.",
-            "not_settled": "Two rounds did not settle it: take the one that is pushed less.",
-        }
-        parts.append(Prose(words[following]))
     return Card("All equally loud, blind", tuple(parts))
 
 
-def _word_costs(sheet: Sheet, aim_lufs: float) -> Card:
+def _tell_lack(sheet: Sheet, following: Next, world: World) -> tuple[str, ...]:
+    """Say why the round that comes next waits for another day, where it does."""
+    sitting = list_sitting(sheet.loudness.rounds, world)
+    return tell_lack(sheet, KINDS[following], sitting, world.clock.now(), len(sheet.loudness.rungs))
+
+
+def _tell_minutes(count: int) -> str:
+    """Say how long it takes to choose among some rungs."""
+    first = write_number(estimate_minutes(count_asked("all", count)), 0)
+    then = write_number(estimate_minutes(count_sitting(2)), 0)
+    return f"About {first} minutes; then the two that lead, up to {then} more."
+
+
+def _offer_round(state: State, following: Next, world: World) -> tuple[Button, ...]:
+    """Offer the round that comes next; where it does not fit into today, another day first."""
+    sheet = get_sheet(state)
+    count = len(sheet.loudness.rungs)
+    label = TWO_ALONE if following == "prefer" and count == FEWEST_RUNGS else ASKS[following]
+    label += f": {count_asked('all', count)} picks" if following == "all" else ""
+    label = label if state.mix.heard is not None else "Make them ready to be heard"
+    sitting = list_sitting(sheet.loudness.rounds, world)
+    today = proposes_today(sheet, KINDS[following], sitting, world.clock.now(), count)
+    return offer_round(label, intents.Do("ask"), today, sheet.loudness.chosen is None)
+
+
+def _find_proposed(sheet: Sheet, world: World) -> int | None:
+    """Find the rung to be chosen: the only one, or that pushed less of two that were not told apart or not settled."""
+    rungs = sheet.loudness.rungs
+    if sheet.loudness.chosen is not None:
+        return None
+    if len(rungs) < FEWEST_RUNGS:
+        return 0
+    if _follow(sheet, world) not in ("not_apart", "not_settled"):
+        return None
+    pair = choose_pair(list_sitting(sheet.loudness.rounds, world), ("",) * len(rungs))
+    return None if pair is None else min(pair, key=lambda place: rungs[place].drive_db)
+
+
+def _word_costs(sheet: Sheet, aim_lufs: float, world: World) -> Card:
     """Say what each rung cost, once something has been said blind or chosen."""
     loudness = sheet.loudness
     if not loudness.rungs:
         return Card("What each costs", (Prose("Shown after you have heard them.", "muted"),))
-    if not loudness.rounds and loudness.chosen is None:
+    several = len(loudness.rungs) >= FEWEST_RUNGS
+    if several and not loudness.rounds and loudness.chosen is None:
         nearest = _find_nearest(sheet, aim_lufs)
         name = f"{write_number(loudness.rungs[nearest].reached_lufs)} LUFS"
         skip = Choices((Button(f"Choose {name} without listening", intents.Do("rung", str(nearest))),))
         return Card("What each costs", (Prose("Shown after you have heard them, or chosen.", "muted"), skip))
     names = [f"{write_number(rung.reached_lufs)} LUFS" for rung in loudness.rungs]
     table = word_costs(loudness.rungs, sheet.aim.targets)
+    proposed = _find_proposed(sheet, world)
     choose = tuple(
-        Button(name, intents.Do("rung", str(place)), selected=place == loudness.chosen)
+        Button(name, intents.Do("rung", str(place)), main=place == proposed, selected=place == loudness.chosen)
         for place, name in enumerate(names)
     )
+    chosen = "Chosen:" if loudness.chosen is not None else "Choose one:" if several else "Choose it, or go on without:"
     order = [held for held in loudness.rounds if held.kind == "all" and held.complete]
     lead = (
         [Prose(f"The order of your picks: {', '.join(names[n] for n in judge_order((order[-1],)).strengths.order)}.")]
         if order
         else []
     )
-    return Card("What each costs", (*lead, Table(("", *names), table), Prose("Chosen:", "title"), Choices(choose)))
+    title = "What each costs" if several else "What it costs"
+    return Card(title, (*lead, Table(("", *names), table), Prose(chosen, "title"), Choices(choose)))

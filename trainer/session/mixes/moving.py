@@ -46,6 +46,18 @@ def open_step(state: State, step: StepName, world: World) -> State:
     return put(replace(state, typed=""), page="step", step=step, chosen="", heard=None, field=0)
 
 
+def put_off(state: State, what: str, world: World) -> State:
+    """Leave the mix, and say what stays open for another day; the sheet holds all that was heard."""
+    world.player.pause()
+    left = put(replace(state, typed=""), page="projects", sheet=None, opened=None, heard=None)
+    return replace(left, message=tell_put_off(what))
+
+
+def tell_put_off(what: str) -> str:
+    """Say what stays open for another day."""
+    return f"Left for another day: {what}. All you heard so far is kept."
+
+
 def finish_step(state: State, world: World) -> State:
     """Mark the open step as finished and go to the next one; the last one stays open."""
     sheet, step = get_sheet(state), state.mix.step

@@ -76,8 +76,6 @@ def take_opened(state: State, opened: MixOpened, world: World) -> State:
         sweet=None,
         song=None,
         checked=None,
-        passed=False,
-        left_at_s=None,
     )
     state = _open_sheet(state, opened, world)
     sheet, named = state.mix.sheet, state.mix.named_references
@@ -110,10 +108,14 @@ def view_changed(state: State, world: World) -> PageView:
     sheet = state.mix.sheet
     assert sheet is not None
     weighed = sum(bool(candidate.rounds) for candidate in sheet.candidates)
+    moves = "one of its moves has" if weighed == 1 else f"{weighed} of its moves have"
+    kept = f"{moves} been weighed, and keep{'s' if weighed == 1 else ''} that evidence, marked as carried over."
+    if not weighed:
+        kept = "no move was weighed yet."
     lines = (
         f"The sheet “{sheet.project}” was made for another sound than this file holds.",
         "The aim, the references and the reasons hold as they are. What was heard blind was heard on the earlier mix: "
-        f"{weighed} of its moves have been weighed, and they keep that evidence, marked as carried over.",
+        f"{kept}",
         "Findings and fades belong to the earlier mix; they are looked for again.",
     )
     buttons = (
@@ -133,11 +135,15 @@ def act_on_changed(state: State, intent: Intent, world: World) -> State | None:
         return None
     sheet, opened = state.mix.sheet, state.mix.opened
     assert sheet is not None and opened is not None
+    edges, tempo = opened.edges, sheet.tempo
     carried = replace(
         sheet,
         mix=opened.mix,
         carried_from=sheet.mix.sha256,
         findings=opened.findings,
+        heard_to_s=None,
+        # The song is as fast as before; where its first sound is may have changed.
+        tempo=replace(tempo, first_s=edges.music_from_s) if tempo is not None and edges is not None else None,
         fades=Sheet("", opened.mix, "").fades,
         loudness=Sheet("", opened.mix, "").loudness,
         finished=tuple(step for step in sheet.finished if step == "aim"),

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from trainer.decisions.fade_steps import Bars
     from trainer.decisions.mix_jobs import (
         Delivered,
         MixOpened,
@@ -62,14 +61,12 @@ class MixState:
         The candidate, finding or comparison that is looked at.
     field : int
         Which line of the aim, or of the delivery, is being filled in.
+    listened : bool
+        Whether the files that were made last were listened to from start to end.
     marks : tuple of (float, str)
         Moments marked on this pass.
     heard_frame : int
         How far the pass has been heard.
-    left_at_s : tuple of float, optional
-        Where the last pass was ended before the song was, and where the song ends, s.
-    passed : bool
-        Whether a pass has been heard since the mix was opened.
     named_references : tuple of str
         Paths of songs that were named at the start, to be set beside the mix once it is open.
     version : int
@@ -82,8 +79,6 @@ class MixState:
         Of it: everything, or a band alone; see `balance_parts.PARTS`.
     fading : Fading or None
         A fade that is tried at one end.
-    bars : (float, float) or None
-        First downbeat and length of a bar, s, where the tempo was said.
     """
 
     page: Page = "projects"
@@ -105,13 +100,11 @@ class MixState:
     chosen: str = ""
     field: int = 0
     marks: tuple[tuple[float, str], ...] = ()
+    listened: bool = False
     heard_frame: int = 0
-    passed: bool = False
-    left_at_s: tuple[float, float] | None = None
     version: int = 1
     tried: SettingsHeard | None = None
     setting: int = 0
     part: str = "everything"
     fading: Fading | None = None
-    bars: Bars | None = None
     named_references: tuple[str, ...] = ()

@@ -12,6 +12,7 @@ from trainer.session.mixes.candidates import (
     count_weighed_today,
     find_offered,
     offer_candidates,
+    offer_weighing,
 )
 from trainer.session.mixes.moving import finish_step, get_sheet, want
 from trainer.session.mixes.step_page import make_step_page
@@ -32,9 +33,9 @@ def view_sweetening(state: State, world: World) -> PageView:
         left.append(Items(items))
     if sweet is None:
         left.append(Choices((Button("Find candidates on this song", intents.Do("find"), main=not items),)))
-    number = count_words(weighed).capitalize() if weighed else "None"
-    said = f"{number} of {count_words(MOST_A_SITTING)} moves of this song weighed in this sitting."
-    left.append(Prose(said, "muted"))
+    if weighed:
+        number, most = count_words(weighed).capitalize(), count_words(MOST_A_SITTING)
+        left.append(Prose(f"{number} of at most {most} moves weighed in this sitting.", "muted"))
     right: list[Part] = [Prose("Leaving it out is the usual result, and no loss.")]
     if sweet is not None:
         right += [Prose(line, "muted") for line in sweet.refused]
@@ -42,8 +43,9 @@ def view_sweetening(state: State, world: World) -> PageView:
         (Sheet("Candidates", tuple(left)),),
         (Sheet("Not proposed here, and why", tuple(right)),),
     )
-    following = Button("Next: loudness", intents.Do("finish"), main=sweet is not None)
-    return make_step_page(state, world, columns, keys.STEP, dock=(Choices((following,)),))
+    weigh = offer_weighing(state, "sweetening", sweet.candidates if sweet else (), world)
+    following = Button("Next: loudness", intents.Do("finish"), main=sweet is not None and not weigh)
+    return make_step_page(state, world, columns, keys.STEP, dock=(Choices((*weigh, following)),))
 
 
 def act_on_sweetening(state: State, intent: Intent, world: World) -> State | None:

@@ -20,6 +20,8 @@ _NARROWEST = 360
 _DOCK_WAVE = 84
 _FURTHEST = 1.35
 _MOST_FOOT = 0.4
+# Very large text in a small window: what should stay at the foot would leave nothing to read.
+_MOST_DOCK = 0.7
 
 
 @dataclass(frozen=True)
@@ -71,6 +73,8 @@ def draw_page(pen: Pen, view: PageView) -> None:
         moved = tuple(part for part in dock if not isinstance(part, (Choices, Loop)))
         body = Stack((*body.blocks, Space(20, 12), stack_parts(moved, setting)))
         dock = tuple(part for part in dock if part not in moved)
+    if dock and _dock(view, dock, middle).heights(pen, room.width)[0] > _MOST_DOCK * room.height:
+        body, dock = Stack((*body.blocks, Space(20, 12), stack_parts(dock, setting))), ()
     draw_body(pen, room, body, _dock(view, dock, middle) if dock else None, fill=middle)
 
 

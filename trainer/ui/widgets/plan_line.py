@@ -1,4 +1,4 @@
-"""One line of a long list: closer than a card, with a thin rule between neighbours."""
+"""One line of a long list: closer than a card, in a thin frame on a sheet, with a thin rule between neighbours else."""
 
 from __future__ import annotations
 
@@ -20,6 +20,7 @@ _REACH = 8
 _NUMBER = 32
 _APART = 24
 _CORNER = 8
+_BETWEEN = 6
 _LEAST_WORDS = 200
 
 
@@ -27,12 +28,17 @@ _LEAST_WORDS = 200
 class PlanLine:
     """Show title over detail on the left, amount over note on the right, or all below each other.
 
-    A number stands before it only where that key does something now.
+    A number stands before it only where that key does something now. On a sheet, which is a card itself and mostly
+    holds what cannot be pressed, each line has its frame.
     """
 
     item: PlanItem
     ruled: bool = True
     on: Colour = "ground"
+
+    @property
+    def _framed(self) -> bool:
+        return self.on == "sheet"
 
     def heights(self, pen: Pen, width: int) -> tuple[int, int]:
         """Give the height of the taller side and the padding."""
@@ -42,7 +48,7 @@ class PlanLine:
 
     def draw(self, pen: Pen, box: pygame.Rect) -> None:
         """Draw the line and offer it; the chosen one stands on a sheet with a bar of ink before it."""
-        whole, look = box.inflate(2 * pen.px(_REACH), 0), pen.look
+        whole, look = box.inflate(2 * pen.px(_REACH), -pen.px(_BETWEEN) if self._framed else 0), pen.look
         touch = pen.offer(whole, self.item.intent)
         chosen = self.item.selected
         if chosen:
@@ -54,6 +60,8 @@ class PlanLine:
                 bar = pygame.Rect(whole.left, whole.top + pen.px(_CORNER) // 2, pen.px(4), 0)
                 bar.height = whole.bottom - pen.px(_CORNER) // 2 - bar.top
                 paint.panel(pen.surface, bar, pen.px(2), look.shape("ink"))
+        elif self._framed:
+            paint.outline(pen.surface, whole, pen.px(_CORNER), max(1, pen.px(1)), look.shape("rule"))
         elif self.ruled:
             pen.surface.fill(look.shape("rule"), pygame.Rect(box.left, box.top, box.width, max(1, pen.px(1))))
         left, right, words, rest = self._sides(pen, box.width)
