@@ -163,18 +163,20 @@ def _check_setup(name: str, where: str) -> str:
 
 
 def _run_window(options: argparse.Namespace) -> None:
-    from trainer.app.faces import run_window
+    from trainer.app.window_face import run_window
 
     run_window(_conditions(options), DrillWish())
 
 
 def _run_drill(options: argparse.Namespace) -> None:
-    from trainer.app.faces import run_text, run_window
-
     wish = DrillWish(options.drill, options.audio, options.trials, options.seed, options.silent)
     if options.text or options.json:
+        from trainer.app.text_face import run_text
+
         run_text(_conditions(options), wish, options.json)
     else:
+        from trainer.app.window_face import run_window
+
         run_window(_conditions(options), wish)
 
 
@@ -286,13 +288,15 @@ def _run_weigh(options: argparse.Namespace) -> int:
 
     conditions = _conditions(options)
     if options.text or options.window:
-        from trainer.app.faces import open_opening, weigh_in_text
-        from trainer.session.program import Opening
-
         job = BeamJob(tuple(options.files), options.start, options.length)
         if options.window:
+            from trainer.app.window_face import open_opening
+            from trainer.session.program import Opening
+
             open_opening(conditions, Opening(bounces=job))
             return DONE
+        from trainer.app.text_face import weigh_in_text
+
         return BAD_INPUT if weigh_in_text(conditions, job, options.json, options.silent) else DONE
     facts, lines, errors = _weigh(options, conditions)
     for error in errors:
@@ -323,13 +327,16 @@ def _weigh(
 
 
 def _run_decide(options: argparse.Namespace) -> None:
-    from trainer.app.faces import decide_in_text, open_opening
     from trainer.session.program import Opening
 
     opening = Opening(mix=options.mix, project=options.project, references=tuple(options.reference))
     if options.text or options.json:
+        from trainer.app.text_face import decide_in_text
+
         decide_in_text(_conditions(options), opening, options.json, options.silent)
     else:
+        from trainer.app.window_face import open_opening
+
         open_opening(_conditions(options), opening)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -253,6 +254,26 @@ def test_a_version_takes_the_same_gain(tmp_path: Path) -> None:
     soundfile.write(long, np.pad(SONG, ((0, 4800), (0, 0))), RATE_HZ, subtype="FLOAT")
     with pytest.raises(BadValue, match=r"duration_s=9.100, expected 9.000, as the mix has"):
         bounce_sheet(Conditions(str(tmp_path)), sheet, long, BounceWish(str(tmp_path / "d.wav"), mix=str(long)))
+
+
+def test_a_version_made_alone_tells_how_far_the_other_master_has_to_come_down(tmp_path: Path) -> None:
+    """libebur128: after the gain that is named the two masters are as far apart in peak as the two mixes are."""
+    peak, short = float(np.abs(SONG[: 3 * RATE_HZ]).max()), SONG[: 3 * RATE_HZ]
+    mix, version = tmp_path / "mix.wav", tmp_path / "vocal up.wav"
+    for path, wished in ((mix, 0.85), (version, 0.999)):
+        soundfile.write(path, wished / peak * short, RATE_HZ, subtype="FLOAT")
+    sheet = Sheet("Low tide", replace(MIX, path=str(mix), sha256=hash_file(mix), duration_s=3.0), "2026-11-27")
+    main, other = (
+        bounce_sheet(
+            Conditions(str(tmp_path)), sheet, path, BounceWish(str(tmp_path / f"{path.stem}.flac"), mix=str(path))
+        )
+        for path in (mix, version)
+    )
+    said = next(line for line in other.words if line.startswith("Turned down by "))
+    named = re.search(r"mix.wav, which alone is not turned down, .* turn that master down by (\d\.\d\d) dB", said)
+    assert named is not None and not any("Turned down" in line for line in main.words)
+    apart = ebur128_dbtp(read(other)[0], RATE_HZ) - (ebur128_dbtp(read(main)[0], RATE_HZ) - float(named[1]))
+    assert apart == pytest.approx(20 * np.log10(0.999 / 0.85), abs=0.02)
 
 
 @pytest.mark.parametrize("at", [0.0, 0.3, 0.5, 0.8])

@@ -185,6 +185,9 @@ def test_no_version_goes_over_the_ceiling(plan: Callable[..., DeliveryPlan], she
     assert ebur128_lufs(version, RATE_HZ) - ebur128_lufs(main, RATE_HZ) == pytest.approx(
         20 * np.log10(0.999 / 0.85), abs=0.01
     )
+    words = [" ".join(result.words) for _, result in made]
+    assert "so that vocal up.wav, with the same gain, keeps the ceiling too" in words[0]
+    assert "LU louder than low tide.wav" in words[1] and "It was left so" in words[1] and "together" not in words[1]
 
 
 def test_a_mix_that_moved_or_changed(plan: Callable[..., DeliveryPlan], sheet: Sheet, tmp_path: Path) -> None:

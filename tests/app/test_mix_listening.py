@@ -83,5 +83,10 @@ def test_an_end_is_heard_with_and_without_its_fade() -> None:
     assert np.array_equal(faded[:begins], plain[:begins]) and not faded[ends:].any() and plain[ends:].any()
     assert max(read_true_peak(sound) for sound in heard.sounds) <= 10 ** (-1 / 20)
     assert heard.faded.clean and heard.faded.last_dbfs < -90
+    # Drawn as they sound, on one scale: a column is the highest sample of its part, and the highest of all is 1.
+    for sound, outline in zip(heard.sounds, heard.outlines, strict=True):
+        parts = np.array_split(np.abs(sound).max(axis=1) / np.abs(heard.sounds).max(), len(outline))
+        assert np.abs(np.array([part.max() for part in parts]) - outline).mean() < 0.02
+    assert max(max(outline) for outline in heard.outlines) == pytest.approx(1.0) and heard.outlines[0][-1] == 0.0
     place = desk.works[HearSong](HearSong("mix.wav", 3.0, 7.0), tell)
     assert np.abs(place.sounds[0, [0, -1]]).max() < 1e-3 and place.sounds.shape[1] == 4 * RATE_HZ

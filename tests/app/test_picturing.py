@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import xml.etree.ElementTree as ET
 from pathlib import Path
+from typing import Any
 
 import pygame
 import pytest
@@ -53,6 +56,28 @@ def test_a_picture_of_points(practised: Conditions, tmp_path: Path) -> None:
     assert image.get_width() == 2 * (760 + 32)
     colours = {tuple(image.get_at((x, y)))[:3] for x in range(0, image.get_width(), 2) for y in range(0, 400, 2)}
     assert len(colours) > 10
+
+
+@pytest.mark.parametrize("name", ["ears.png", "ears.svg"])
+def test_a_disk_that_is_full_leaves_the_picture_that_was_there(
+    practised: Conditions, tmp_path: Path, name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """POSIX: ENOSPC after a part is written: one line, the old picture whole, and nothing beside it."""
+    path = tmp_path / name
+    path.write_bytes(b"before")
+
+    def write(*place: Any, **options: Any) -> None:
+        part = place[1] if len(place) > 2 else place[0].open("wb")
+        part.write(b"a part")
+        part.close()
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(pygame.image, "save", write)
+    monkeypatch.setattr(Path, "write_text", write)
+    with pytest.raises(BadValue, match="a place that can be written") as caught:
+        write_picture(practised, str(path), True)
+    assert "\n" not in str(caught.value) and path.read_bytes() == b"before"
+    assert [each.name for each in tmp_path.iterdir() if each.suffix in (".part", ".old")] == []
 
 
 @pytest.mark.parametrize("name", ["ears.jpg", "ears"])

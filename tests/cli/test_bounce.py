@@ -20,7 +20,7 @@ from tests.decisions.sheets import MIX, make_candidate
 from tests.measure.meters import ebur128_dbtp, ebur128_lufs
 from tests.measure.recordings import RATE_HZ, cut_song
 from trainer.decisions.sheet import Aim, Delivery, Fades, Loudness, Rung, Sheet
-from trainer.files.sheet_file import write_sheet
+from trainer.files.sheet_file import open_sheet, write_sheet
 from trainer.files.sound_reading import hash_file
 
 SONG = cut_song("quarter_past_the_breakwater", 20.0, 5.0)
@@ -77,6 +77,22 @@ def test_it_speaks(call: Callable[..., Done], sheet: Path, tmp_path: Path) -> No
     assert lines[-1] == str(tmp_path / "master.flac")
     info = soundfile.info(tmp_path / "master.flac")
     assert (info.format, info.subtype, info.samplerate) == ("FLAC", "PCM_16", 44100)
+
+
+def test_a_sheet_without_moves_loudness_and_target_is_carried_out_and_said(
+    call: Callable[..., Done], sheet: Path, tmp_path: Path
+) -> None:
+    """By construction: one line says that the file is the mix with its fades and dither; libsndfile reads it."""
+    held = open_sheet(sheet)
+    write_sheet(sheet, replace(held, aim=Aim(), candidates=(), loudness=Loudness()))
+    done = call(sheet, "--out", tmp_path / "master.wav")
+    expected = (
+        "The sheet keeps no move and aims at no target: the file is the mix with cut ends, fades and dither, measured "
+        "and not judged."
+    )
+    assert done.returncode == 0 and done.stdout.splitlines().count(expected) == 1
+    assert "no loudness is chosen on the sheet, so there is no limiter" in done.stdout
+    assert soundfile.info(tmp_path / "master.wav").frames == round(4.9 * RATE_HZ)
 
 
 def test_a_failed_check_is_a_no(call: Callable[..., Done], sheet: Path, tmp_path: Path) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import struct
 from collections.abc import Callable
 from pathlib import Path
 
@@ -12,6 +13,7 @@ import pytest
 import soundfile
 
 from tests.cli.inside import Done
+from tests.decisions.test_delivery import make_song
 from tests.measure.meters import ebur128_dbtp, ebur128_lufs
 from trainer.files.library import list_demo_songs
 from trainer.files.sheet_file import open_sheet
@@ -52,8 +54,8 @@ def test_a_mix_goes_from_its_aim_to_a_checked_master(decide: Decide, mix: Path, 
         *PASS,
         "Sweetening",
         "Loudness",
-        "Four around −14 LUFS",
-        "Every two, blind: 11 picks",
+        "Make four around −14 LUFS",
+        "Compare every two, blind: 11 picks",
         *"12121212121",
         "−14.0 LUFS",
         "Delivery",
@@ -97,3 +99,71 @@ def test_a_mix_that_cannot_be_worked_on_is_one_line(
     soundfile.write(path, samples, rate)
     done = decide(path)
     assert done.returncode == 2 and len(done.stderr.strip().splitlines()) == 1 and line in done.stderr
+
+
+def write_low(path: Path) -> None:
+    """Write 12 s of one channel at 8 kHz."""
+    beat = np.random.default_rng(1).normal(0, 0.1, 8000 * 12) * np.tile(np.linspace(1, 0.1, 4000) ** 2, 24)
+    soundfile.write(path, beat, 8000, subtype="PCM_24")
+
+
+def write_clipped(path: Path) -> None:
+    """Write a song whose tops are cut."""
+    soundfile.write(path, np.clip(make_song(0.9), -0.36, 0.36), RATE, subtype="PCM_24")
+
+
+def write_mastered(path: Path) -> None:
+    """Write a song pressed against a ceiling."""
+    soundfile.write(path, 0.8 * np.tanh(12 * make_song(1.0)), RATE, subtype="PCM_24")
+
+
+LOW = (
+    ("It is 12 s long", "too short for", "bounce the whole song"),
+    ("At a rate of 8 kHz", "cannot be judged", "Bounce again at 44.1 or 48 kHz"),
+    ("The file has one channel", "no move makes sides", "look at the routing"),
+)
+CLIPPED = (("Flat tops at ", "no move here gives them back", "bounce again"),)
+MASTERED = (("A limiter seems to be on the mix bus", "cannot be given back", "Bounce once more without it"),)
+
+
+@pytest.mark.parametrize(
+    ("write", "expected"), [(write_low, LOW), (write_clipped, CLIPPED), (write_mastered, MASTERED)]
+)
+def test_what_a_mix_may_be_sent_back_for_is_said_before_the_first_page(
+    decide: Decide, tmp_path: Path, write: Callable[[Path], None], expected: tuple[tuple[str, str, str], ...]
+) -> None:
+    """By construction: each has its sentence, what follows from it and what to do, before the aim."""
+    write(tmp_path / "odd.wav")
+    done = decide(tmp_path / "odd.wav")
+    assert done.returncode == 0, done.stderr
+    said = done.stdout.splitlines()
+    first = said[: next(n for n, line in enumerate(said) if line.startswith("Step 1"))]
+    for begin, follows, step in expected:
+        (line,) = [line for line in first if line.startswith(begin)]
+        assert follows in line and step in line and len(line) < 340
+
+
+def test_two_hours_are_one_line_from_the_head_alone(decide: Decide, tmp_path: Path) -> None:
+    """RIFF: a head that promises two hours of 16 bits, in a file without blocks."""
+    length = 7200 * RATE * 4
+    with (tmp_path / "set.wav").open("wb") as file:
+        file.write(b"RIFF" + struct.pack("<I", 36 + length) + b"WAVEfmt ")
+        file.write(struct.pack("<IHHIIHH", 16, 1, 2, RATE, 4 * RATE, 4, 16) + b"data" + struct.pack("<I", length))
+        file.truncate(44 + length)
+    done = decide(tmp_path / "set.wav")
+    assert done.returncode == 2 and done.stdout == ""
+    line = "decide: mix=set.wav, expected one song of at most 30 min, and this has 120; bounce each song alone"
+    assert done.stderr.strip() == line
+
+
+@pytest.mark.parametrize(("length_s", "taken"), [(8.0, True), (7.5, False)])
+def test_a_reference_is_as_long_as_what_is_compared(
+    decide: Decide, tmp_path: Path, length_s: float, taken: bool
+) -> None:
+    """By construction: of a mix of 8 s all is compared, so 8 s of another song are enough, and 7.5 s are not."""
+    for name, seed, seconds in (("mix", 1, 8.0), ("other", 2, length_s)):
+        beat = np.random.default_rng(seed).normal(0, 0.1, (RATE, 2)) * np.geomspace(1, 0.05, RATE)[:, None]
+        soundfile.write(tmp_path / f"{name}.wav", np.tile(beat, (8, 1))[: round(seconds * RATE)], RATE)
+    done = decide(tmp_path / "mix.wav", options=("--reference", str(tmp_path / "other.wav")))
+    line = "decide: --reference=other.wav, expected a song of at least 8 s, as much as is compared of the mix"
+    assert (done.returncode == 0) == taken and (done.stderr.strip() == line) != taken

@@ -94,17 +94,6 @@ def test_a_reference_that_is_too_short_is_refused(call: Callable[..., Done], tmp
     assert done.returncode == 2 and "--reference=short.wav, expected a song of at least 10 s" in done.stderr
 
 
-def test_what_goes_back_is_said_first(
-    call: Callable[..., Done], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """One channel, before the first page."""
-    mix = tmp_path / "mono.wav"
-    soundfile.write(mix, np.random.default_rng(1).normal(0, 0.1, RATE * 5), RATE)
-    monkeypatch.setattr("sys.stdin", io.StringIO(""))
-    said = call("decide", mix, "--text", "--silent").stdout
-    assert -1 < said.find("The file has one channel.") < said.find("Step 1 of 6")
-
-
 def test_faults_are_told_by_their_kind() -> None:
     """Their number, the first and the strongest of made-up faults; one alone as it is."""
     clicks = [
@@ -137,3 +126,19 @@ def test_questions_that_cannot_be_heard_are_not_put(
     if status:
         assert "Trial 1" not in done.stdout and done.stderr.startswith("drill: output=none, expected one that can")
         assert "--silent" in done.stderr and len(done.stderr.splitlines()) == 1
+
+
+def test_todays_plan_is_said_with_its_reasons_before_it_begins(
+    call: Callable[..., Done], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By construction: each line has its drill, its length and why it is there; then the first is named and asked."""
+    monkeypatch.setattr("sys.stdin", io.StringIO("q\n"))
+    done = call("drill", "--text", "--silent")
+    said = done.stdout.splitlines()
+    first = next(n for n, line in enumerate(said) if line.startswith("Trial 1 of"))
+    title = said[first - 1].partition(": ")[2].rstrip(".")
+    count = int(said[first - 1].split()[2].rstrip(":"))
+    lines = said[first - 1 - count : first - 1]
+    assert done.returncode == 0 and lines[0].startswith(f"{title}: ") and count >= 2
+    assert all(" trial" in line and " min; new to you." in line and "·" not in line for line in lines)
+    assert "One skill in depth" in said[first - 2 - count]

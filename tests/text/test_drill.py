@@ -96,7 +96,7 @@ def test_a_labelled_example_takes_no_answer(world: World) -> None:
     ("text", "kind"),
     [("  ", "nothing"), ("2", "listen"), ("= 2 ", "answer"), ("D", "change"), ("?", "help"), ("q", "stop"),
      ("²", "unknown"), ("-1", "unknown"), ("Difference", "change"), ("receipt", "receipt"), ("pause", "pause"),
-     ("stop", "stop"), ("help", "help"), ("tones", "tones"), ("next", "next"), ("back", "back")],
+     ("stop", "stop"), ("help", "help"), ("tones", "tones"), ("next", "next"), ("back", "back"), ("End", "end")],
 )  # fmt: skip
 def test_lines(text: str, kind: str) -> None:
     """What a line means."""
@@ -161,3 +161,27 @@ def test_an_interrupt_ends_as_q_does(world: World) -> None:
         TextRun(run, world, Terminal(type_lines(), out, io.StringIO(), False)).play()
     assert "Stopped after 1 of 3 trials; all of them are kept." in out.getvalue()
     assert len(world.store.list_trials()) == 1
+
+
+def test_after_much_guessing_at_the_largest_amount_an_end_is_offered(world: World, drills: dict[str, Drill]) -> None:
+    """By construction: refused before; offered once 8 misses stand at the largest amount; a word ends it there."""
+    high = drills["high_shelf_8k"].amount.high
+    lines = ["=2\n", "end\n", *["=1\n"] * 23, "end\n", "=1\n"]
+    said = play(world, lines, trials=60)
+    trials = world.store.list_trials()
+    assert [line for line in said if line.startswith("! ")] == [
+        "! input: line=end, expected much guessing at the largest amount first; q stops at any time"
+    ]
+    offers = [n for n, line in enumerate(said) if line.endswith("Type end to end here, or go on.")]
+    assert offers and "0 of the last 8 right" in said[offers[0]]
+    answered = sum(line.startswith(("Yes.", "No.")) for line in said[: offers[0]])
+    largest = [trial.amount >= 0.99 * high for trial in trials]
+    assert sum(largest[:answered]) == 8 and largest[answered - 1], "not sooner, and not later"
+    assert f"Ended after {len(trials)} of 60 trials; all of them are kept." in said and len(trials) < 60
+    assert f"Not told apart at {high:g} dB." in said
+
+
+def test_a_run_that_ends_early_is_not_complete(world: World) -> None:
+    """By construction: the last object says how many were answered, and that some were not."""
+    events = [json.loads(line) for line in play(world, [*["=1\n"] * 30, "end\n"], as_json=True, trials=60)]
+    assert events[-1] == {"event": "stop", "answered": 30, "complete": False}
