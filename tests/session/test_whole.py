@@ -13,6 +13,7 @@ from trainer.decisions.sheet import Candidate, Loudness, Rung
 from trainer.exercise.drill import Drill
 from trainer.session import intents
 from trainer.session.enter import find_main
+from trainer.session.mixes.moving import keep
 from trainer.session.mixes.whole import WHOLE, act_on_whole, find_question, word_whole
 from trainer.session.pages import Choices, Items
 from trainer.session.pages import Sheet as Card
@@ -184,6 +185,17 @@ def test_loudnesses_lie_over_the_song_with_its_moves(world: World, own_lufs: flo
     shown = read(program)
     assert f"label='{label}'" in shown and "The mix as it is: −17.0 LUFS" in shown
     assert f"With the kept move: about {own_lufs:.1f} LUFS.".replace("-", "−") in shown
+
+
+@pytest.mark.parametrize(("change_lu", "outdated"), [(0.0, False), (0.1, False), (0.4, True), (-1.0, True)])
+def test_loudnesses_made_behind_other_moves_are_told_so(world: World, change_lu: float, outdated: bool) -> None:
+    """By arithmetic: made 3.0 LU over a mix of −17.0 LUFS without a move; then one is kept that changes so much."""
+    program = open_mix(world)
+    use(program, world, 0, replace(SHELF, decision="keep", results={"loudness_change_lu": change_lu}))
+    rung = Rung(-14.0, -14.0, 3.0, {"loudness_change_lu": 3.0})
+    program.state = keep(program.state, replace(get_sheet(world), loudness=Loudness((rung,))), world)
+    program.act(intents.Do("step", "loudness"))
+    assert ("Other moves are kept than when these were made" in read(program)) == outdated
 
 
 def test_one_loudness_says_what_is_done_with_it(world: World) -> None:

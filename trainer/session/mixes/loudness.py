@@ -28,6 +28,9 @@ from trainer.session.world import World
 from trainer.units import write_number
 
 USUAL_LUFS, USUAL_CEILING_DBTP = -14.0, -1.0
+# Loudness that a move more or less changes at least; sums of measured changes agree within a third of it.
+OUTDATED_LU = 0.15
+OUTDATED = "Other moves are kept than when these were made: make them again to hear and see what each costs now."
 # Nothing turns a song down there, whatever loudness is usual.
 PLAYED_AS_IT_IS = ("cd", "club")
 KINDS: dict[Next, Kind] = {"all": "all", "prefer": "prefer", "apart": "apart", "again": "prefer"}
@@ -157,6 +160,14 @@ def _find_own(state: State) -> tuple[float, bool]:
     return (sheet.mix.integrated_lufs, False) if summed is None else (summed, False)
 
 
+def _is_outdated(state: State) -> bool:
+    """Tell whether the rungs on the sheet were made behind other moves than are kept now, as far as loudness tells."""
+    sheet = get_sheet(state)
+    made = read_own(sheet.loudness.rungs[0]) if sheet.loudness.rungs and state.mix.heard is None else None
+    now = add_changes(sheet.mix.integrated_lufs, sheet.list_kept())
+    return made is not None and now is not None and abs(made - now) > OUTDATED_LU
+
+
 def _find_nearest(sheet: Sheet, aim_lufs: float) -> int:
     """Find the rung that comes nearest to the aim."""
     rungs = sheet.loudness.rungs
@@ -206,6 +217,8 @@ def _word_trying(state: State, aim_lufs: float, ceiling_dbtp: float, world: Worl
     if wide:
         label = f"{_write_level(wide[0])} to {_write_level(wide[-1])} LUFS"
         buttons.append(Button(label, intents.Do("try", "wide")))
+    if _is_outdated(state):
+        parts.append(Prose(OUTDATED, "muted"))
     if len(around) >= FEWEST_RUNGS and not sheet.loudness.rungs:
         parts += [Prose(line, "muted") for line in tell_lack(sheet, "all", (), world.clock.now(), len(around))]
     if buttons:
