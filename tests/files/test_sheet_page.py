@@ -65,7 +65,7 @@ def test_everything_that_was_decided_stands_on_it(page: str) -> None:
         "the voice is near",  # first impression
         "Lower the threshold until the loudest hits show 1.9 dB of reduction",
         "corner 110 Hz",
-        "drive into the ceiling +6.30 dB",
+        "drive into the ceiling +6.3 dB",
         "Your own threshold for such a move: 0.9–1.6 dB",
         "preferred in two rounds, on two days, on headphones and monitors",
         "without 2, with 10",

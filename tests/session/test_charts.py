@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from trainer.session.axes import Axis, doubling_ticks, even_ticks, letter_width
+from trainer.session.answer_charts import errors_over_trials, pairs_over_trials
+from trainer.session.axes import Axis, even_ticks, letter_width, ratio_ticks
 from trainer.session.charts import EarPoint, ear_over_trials, frequency_response, gain_reduction
 from trainer.session.ear_rows import EarGroup, EarRow, ear_rows
 from trainer.session.figure import Area, Figure, Label, Mark, Path
@@ -60,10 +61,10 @@ def test_even_ticks_contain_the_values(low: float, span: float, most: int) -> No
     assert round(step / 10 ** math.floor(math.log10(step) + 1e-9), 6) in (1, 2, 5, 10)
 
 
-def test_doubling_ticks_pass_through_the_usual_amount() -> None:
-    """Worked by hand: 0.6 to 3 dB around 1 dB gives 0.5, 1, 2 and 4 dB."""
-    assert doubling_ticks(0.6, 3.0, 1.0, 6) == (0.5, 1.0, 2.0, 4.0)
-    assert doubling_ticks(0.02, 3.0, 1.0, 4)[0] <= 0.02
+def test_ticks_by_ratio_are_round() -> None:
+    """The preferred numbers 1, 2 and 5 (as on any ruled scale): 0.6 to 3 dB lies between 0.5 and 5 dB."""
+    assert ratio_ticks(0.6, 3.0, 6) == (0.5, 1.0, 2.0, 5.0)
+    assert ratio_ticks(0.02, 3.0, 4)[0] <= 0.02
 
 
 @pytest.mark.parametrize(("width", "height"), SIZES)
@@ -127,12 +128,12 @@ def test_ear_over_trials_shows_each_answer(width: float, height: float, count: i
 @pytest.mark.parametrize("usual", [0.5, 1.0, 2.5, 3.0])
 @pytest.mark.parametrize(("width", "height"), SIZES)
 def test_the_axis_ends_near_what_can_be_asked(width: float, height: float, usual: float) -> None:
-    """Guessing pushes estimate and interval far up; the drill asks 3 dB at most, so no word of the axis names more."""
+    """Guessing pushes estimate and interval far up; 3 dB is the most that is asked, and 5 the next of 1, 2, 5, 10."""
     points = [EarPoint(3.0, False, 3.0 * 1.1**n, 1.0, 3.0 * 1.2**n) for n in range(20)]
     figure = ear_over_trials(points, "dB", usual, 30, width, height, 3.0)
     assert_words_are_apart(figure)
     named = [float(s.text[:-3]) for s in figure.shapes if isinstance(s, Label) and s.text.endswith(" dB")]
-    assert max(named) <= 3.0 and named.count(usual) == 1
+    assert max(named) <= 5.0 and named.count(usual) == 1
     for shape in figure.shapes:
         if isinstance(shape, (Area, Path)):
             assert min(y for _, y in shape.points) >= 9 - 1e-9
@@ -179,3 +180,37 @@ def test_ear_rows_tell_what_is_known() -> None:
 def test_letter_width_grows_with_the_text(text: str) -> None:
     """Property: more text is never narrower."""
     assert letter_width(text + "a", 13) > letter_width(text, 13)
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_the_band_ends_within_its_scale(width: float, height: float) -> None:
+    """Where 12 dB is the most that is asked and the range ends at 15 dB, the scale goes on to 20 dB."""
+    figure = ear_over_trials([EarPoint(8.0, True, 3.0, 0.76, 15.0)], "dB", 1.0, 2, width, height, 12.0)
+    assert_words_are_apart(figure)
+    (band,) = (s for s in figure.shapes if isinstance(s, Area) and s.opacity == 0.2 and len(s.points) > 4)
+    top = min(s.at[1] - 4 for s in figure.shapes if isinstance(s, Label) and s.text == "20 dB")
+    assert min(y for _, y in band.points) > top + 1
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_errors_stand_above_and_below_the_right_amount(width: float, height: float) -> None:
+    """By the meaning of the sign: too much above the line at 0, too little below it; near ones are dots."""
+    figure = errors_over_trials([(1.2, False), (0.0, True), (-0.3, True)], "dB", 0.5, 5, width, height)
+    assert_words_are_apart(figure)
+    zero = next(s.at[1] - 4 for s in figure.shapes if isinstance(s, Label) and s.text == "0")
+    (cross,), (just, under) = marks(figure, "cross"), marks(figure, "dot")
+    assert cross.at[1] < zero < under.at[1] and just.at[1] == pytest.approx(zero)
+    scale = [s for s in figure.shapes if isinstance(s, Label) and s.text.endswith(" dB")]
+    assert scale and (zero - cross.at[1]) / (zero - scale[0].at[1] + 4) == pytest.approx(
+        1.2 / float(scale[0].text[:-3])
+    )
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_pairs_in_order_stand_by_their_share(width: float, height: float) -> None:
+    """Five of six pairs lie at five sixths of the way from none to all."""
+    figure = pairs_over_trials([(5 / 6, False)], 3, width, height)
+    assert_words_are_apart(figure)
+    at = {s.text: s.at[1] - 4 for s in figure.shapes if isinstance(s, Label)}
+    (mark,) = marks(figure, "cross")
+    assert (at["no pair"] - mark.at[1]) / (at["no pair"] - at["all pairs"]) == pytest.approx(5 / 6)

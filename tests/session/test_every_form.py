@@ -9,6 +9,7 @@ import pytest
 from tests.fakes import MemoryStore, make_world
 from trainer.exercise.drill import Choice, Drill
 from trainer.exercise.forms import FORMS
+from trainer.exercise.quantities import QUANTITIES
 from trainer.session import intents
 from trainer.session.program import act, open_program, tick
 from trainer.session.screens import view
@@ -80,6 +81,8 @@ def test_a_question_is_put_answered_shown_and_kept(form: str, bench: Bench, dril
     assert isinstance(reveal, RevealView), state.message
     assert reveal.right is (None if not right else True)
     assert reveal.headline and reveal.done.shapes and reveal.receipt
+    trial = state.run.trial if state.run is not None else None
+    assert trial is not None and set(trial.asked) | set(trial.effect.measured) <= set(QUANTITIES)
     assert isinstance(world.store, MemoryStore)
     kept = world.store.trials[-1]
     assert len(world.store.trials) == (2 if FORMS[form].reveals == "last" else 1)

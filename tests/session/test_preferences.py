@@ -16,7 +16,7 @@ from trainer.exercise.forms.preferring import find_pair, list_versions
 from trainer.exercise.trial import Outcome
 from trainer.session.preferences import describe_loudness_bias
 from trainer.session.run import Run, begin_run
-from trainer.session.summaries import describe_run
+from trainer.session.summaries import describe_result, describe_run
 
 CHOICES = tuple(
     Choice(answer, f"the one called {answer}", "bell", {"centre_hz": hz})
@@ -71,9 +71,9 @@ def test_a_layout_holds_the_pair_and_tells_nothing(drill: Drill) -> None:
 
 def test_a_strong_preference_is_named_and_none_is_not(drill: Drill) -> None:
     """By construction: 9:1 over every other is found in most runs; with no preference a favourite is rare."""
-    strong = [describe_run(listen(make_run(drill, seed), (0.0, 0.0, 2.5, 0.0), 33))[0] for seed in range(20)]
+    strong = [describe_result(listen(make_run(drill, seed), (0.0, 0.0, 2.5, 0.0), 33)) for seed in range(20)]
     assert sum("A favourite: the one called middle" in line for line in strong) >= 16
-    none = [describe_run(listen(make_run(drill, seed), (0.0, 0.0, 0.0, 0.0), 33))[0] for seed in range(40)]
+    none = [describe_result(listen(make_run(drill, seed), (0.0, 0.0, 0.0, 0.0), 33)) for seed in range(40)]
     assert sum("A favourite" in line for line in none) <= 10
 
 
@@ -86,13 +86,14 @@ def test_two_versions_are_judged_by_ten_of_twelve(drill: Drill) -> None:
         processed = [find_pair(two, Turn(5, index)).left == 1 for index in range(12)]
         answers = ["1" if (first == (index < wanted)) else "2" for index, first in enumerate(processed)]
         outcomes = tuple(replace(o, answer=answer) for o, answer in zip(run.outcomes, answers, strict=True))
-        lines[wanted] = describe_run(replace(run, outcomes=outcomes))
+        ended = replace(run, outcomes=outcomes)
+        lines[wanted] = (describe_result(ended), *describe_run(ended))
     assert (
         "10 of 12 times" in lines[10][0]
-        and "0.04" in lines[10][0]
-        and lines[10][1] == "A favourite: the processed version."
+        and "0.04" in lines[10][1]
+        and lines[10][2] == "A favourite: the processed version."
     )
-    assert "9 of 12 times" in lines[9][0] and "No clear favourite" in lines[9][1]
+    assert "9 of 12 times" in lines[9][0] and "No clear favourite" in lines[9][2]
 
 
 def test_loudness_bias_is_counted_as_it_is() -> None:

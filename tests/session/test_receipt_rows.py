@@ -7,8 +7,9 @@ from dataclasses import replace
 import pytest
 
 from tests.fakes import make_trial
+from trainer.dsp.moves import MOVES
 from trainer.exercise.drill import Drill
-from trainer.exercise.quantities import QUANTITIES, describe_quantity, find_twin
+from trainer.exercise.quantities import QUANTITIES, describe_quantity, find_twin, name_amount
 from trainer.exercise.trial import PreparedTrial, TrialSpec
 from trainer.session.receipt_rows import list_receipt
 
@@ -58,3 +59,36 @@ def test_every_pair_has_one_name_and_one_unit() -> None:
         words = {describe_quantity(each, 0.0)[0] for each in (name, twin)}
         assert {each.rsplit(", ", 1)[1] for each in words} == {"without", "with"}
         assert len({each.rsplit(", ", 1)[0] for each in words}) == 1
+
+
+def test_a_promise_is_a_bound_and_readings_have_no_false_digits(trial: PreparedTrial) -> None:
+    """Of matched versions less than 0.05 LU is promised; a true peak is read to a tenth (EBU Tech 3341)."""
+    versions = tuple(replace(v, loudness_lufs=-20.0, true_peak_dbtp=-3.2) for v in trial.versions)
+    rows = {row.name: row for row in list_receipt(replace(trial, loudness_matched=True, versions=versions), "a")}
+    assert rows["largest difference in loudness"].asked == "under 0.05 LU"
+    assert rows["highest true peak"].measured == "−3.2 dBTP"
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "written"),
+    [
+        ("gain_db", 0.42, "+0.42 dB"), ("gain_db", 2.0, "+2.0 dB"), ("gain_db", -60.0, "−60 dB"),
+        ("corner_hz", 8000.0, "8 kHz"), ("corner_hz", 300.0, "300 Hz"), ("sine_hz", 12500.0, "12.5 kHz"),
+        ("reduction_on_hits_db", 3.04, "3.0 dB"), ("worst_deviation_db", 0.012, "0.012 dB"),
+    ],
+)  # fmt: skip
+def test_quantities_are_written_as_a_person_speaks_of_them(name: str, value: float, written: str) -> None:
+    """Worked by hand: two figures where tenths are asked for, kilohertz from 1000 Hz on (SI prefixes)."""
+    assert describe_quantity(name, value)[1] == written
+
+
+def test_amounts_are_named_by_what_their_moves_are_measured_by(drills: dict[str, Drill]) -> None:
+    """Against the moves' own effects: a gain is called that where the quantity is one, and so on."""
+    words = {"reduction": ("reduction", "off_peaks"), "gain": ("gain", "tilt", "side", "sibilance"),
+             "level": ("level", "part"), "swing of the gain": ("swing",)}  # fmt: skip
+    moves = {drill.move for drill in drills.values() if drill.amount.unit == "dB" and drill.form != "lesson"}
+    for move in moves & set(MOVES):
+        kind, _, unit = name_amount(move, "dB").rpartition(", ")
+        assert unit == "dB"
+        assert not words.get(kind) or any(part in MOVES[move].effect_name for part in words[kind]), move
+    assert name_amount("saturation", "%") == "% of the song" and name_amount("high_pass", "Hz") == "Hz"

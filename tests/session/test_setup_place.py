@@ -88,7 +88,7 @@ def test_every_page_opens_by_key_by_number_and_by_arrows_and_goes_back(world: Wo
 def test_sound_is_shown_as_the_system_tells(world: World) -> None:
     """Output, rate, latency, and every kind of output a line."""
     said = read(open_page(world, "sound"))
-    assert "test output (sdl), 48000 Hz, 100 ms latency" in said
+    assert "test output (sdl), 48 kHz, 100 ms latency" in said
     sheet = next(part for part in show(open_page(world, "sound")).columns[0] if isinstance(part, Sheet))
     assert len(sheet.parts) == 2
 

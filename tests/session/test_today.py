@@ -16,10 +16,13 @@ from trainer.exercise.curriculum import LeftOut
 from trainer.exercise.drill import Drill
 from trainer.exercise.history import StoredTrial
 from trainer.exercise.plan import DayPlan, PlanLine
+from trainer.session.axes import ratio_ticks
+from trainer.session.figure import Label, Path
 from trainer.session.plan_words import describe_choice, describe_length, describe_line
 from trainer.session.screens import Program
-from trainer.session.today import MOST_EARS, choose_ears, list_ticks
+from trainer.session.today import MOST_EARS, MOST_TICKS, choose_ears, draw_ears
 from trainer.session.view import TodayView
+from trainer.session.words import count_words
 
 BEGIN = datetime.fromordinal(FIRST_DAY).replace(hour=19, tzinfo=timezone.utc)
 
@@ -45,9 +48,10 @@ def word(plan: DayPlan, name: str) -> tuple[str, str, str]:
 
 
 def test_a_beginner_reads_what_is_new_and_how_long_it_takes(sixty: dict[str, Drill]) -> None:
-    """No range before anything was heard; the minutes are those of questions, answers and examples."""
+    """No range before anything was heard; the minutes are the sum of those that the lines say."""
     shown = open_today(sixty, [])
-    assert shown.headline.endswith("Ten minutes.")
+    told = [int(item.detail.rsplit(" ", 2)[1]) for item in shown.items]
+    assert shown.headline.endswith(f"{count_words(sum(told)).capitalize()} minutes.") and told[0] == 6
     assert shown.sentence.startswith("One skill in depth, then three short looks. “Level 1” is new")
     assert [item.note for item in shown.items] == ["new to you"] * 4
     assert [item.amount for item in shown.items] == [""] * 4
@@ -78,7 +82,7 @@ def test_the_day_is_told_as_it_goes(sixty: dict[str, Drill]) -> None:
     plan = Diary(diary.person, sixty, trials=depth).plan(0)
     assert describe_choice(plan) == "The skill in depth is done; left: three short looks."
     assert word(plan, "level_1")[2] == "practised today"
-    assert describe_length(plan) == "Four minutes."
+    assert describe_length(plan) == "Three minutes."
     done = diary.live([0]).plan(0)
     assert describe_length(done) == "Done for today."
     assert describe_choice(done).startswith("All of it was practised today.")
@@ -148,7 +152,7 @@ def test_the_ears_that_are_shown_fit(sixty: dict[str, Drill]) -> None:
 @pytest.mark.parametrize("bounds", [(0.25, 12.0), (0.1, 10.0), (20.0, 2000.0), (1.0, 3.0), (0.001, 100.0), (6.0, 16.0)])
 def test_ticks_are_round_and_span_the_amounts(bounds: tuple[float, float]) -> None:
     """Of 1, 2 and 5 times a power of ten, rising, not too many, and wide enough for all that may be asked."""
-    ticks = list_ticks(*bounds)
+    ticks = ratio_ticks(*bounds, MOST_TICKS)
     assert 2 <= len(ticks) <= 8 and list(ticks) == sorted(set(ticks))
     assert ticks[0] <= bounds[0] and ticks[-1] >= bounds[1]
     assert all(f"{tick:e}"[0] in "125" and float(f"{tick:.0e}") == pytest.approx(tick) for tick in ticks)
@@ -158,3 +162,36 @@ def test_a_world_without_a_drill_for_it_has_an_empty_plan(sixty: dict[str, Drill
     """Own music, and only drills that need parts: a sentence, and nothing that cannot be started."""
     shown = open_today({"judgement_5": sixty["judgement_5"]}, [], audio_class="own", player=FakePlayer())
     assert shown.items == () and "left out" in shown.sentence
+
+
+def test_the_skill_in_depth_says_its_day_once(sixty: dict[str, Drill]) -> None:
+    """By its day in the plan: the sentence has it, the line does not."""
+    plan = Diary(Person("usual", ()), sixty).live(range(1)).plan(1)
+    depth = next(line for line in plan.lines if line.part == "depth")
+    assert depth.reason == "stays"
+    assert f"this is day {depth.day_number}." in describe_choice(plan)
+    assert "depth" not in describe_line(depth)[2]
+
+
+def test_one_heading_and_one_scale_to_a_family_and_its_amounts(drills: dict[str, Drill]) -> None:
+    """Skills of one family in one unit stand on one scale, each with its own usual amount; the unit says of what."""
+    heard = [make_stored(drills[name], FIRST_DAY, number) for name in ("high_shelf_8k", "tilt") for number in range(4)]
+    store = MemoryStore(heard, {"cautions_seen": "yes"})
+    world = make_world(drills, store=store, clock=FakeClock(BEGIN))
+    known = [each for each in world.list_standings() if each.track.trials]
+    assert len({each.drill.amount.usual for each in known}) == 2
+    figure = draw_ears(known, 412.0)
+    said = [shape.text for shape in figure.shapes if isinstance(shape, Label)]
+    assert said.count("Balance") == 1 and said.count("gain, dB") == 1 and "not yet heard" not in said
+    amber = [shape for shape in figure.shapes if shape.colour == "amber"]
+    lines = [shape.points for shape in amber if isinstance(shape, Path)]
+    rows = {points[0][0] for points in lines if points[1][1] < figure.height - 40}
+    assert len(rows) == 2
+    assert {shape.text for shape in amber if isinstance(shape, Label)} <= {"1", "1.5"}
+
+
+def test_nothing_heard_draws_no_scale(drills: dict[str, Drill]) -> None:
+    """Axes without data would say in each row what one sentence says."""
+    figure = draw_ears(make_world(drills).list_standings()[:4], 412.0)
+    assert all(isinstance(shape, Label) for shape in figure.shapes)
+    assert " ".join(s.text for s in figure.shapes if isinstance(s, Label)).startswith("After a few answers")

@@ -27,9 +27,14 @@ GAINS = {
 }
 
 
+def name_move(candidate: Candidate) -> str:
+    """Name the kind of a move: ``Low shelf``."""
+    return MOVES[candidate.move].title
+
+
 def title_candidate(candidate: Candidate) -> str:
     """Name a move with its place and its size: ``Low shelf, 110 Hz, −1.0 dB``."""
-    parts = [MOVES[candidate.move].title]
+    parts = [name_move(candidate)]
     parts += [write_frequency(candidate.settings[name]) for name in PLACES if name in candidate.settings][:1]
     if candidate.move in GAINS:
         parts.append(f"{write_number(candidate.settings[GAINS[candidate.move]], 1, True)} dB")

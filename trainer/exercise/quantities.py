@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from trainer.units import begin_large, write_number
+from trainer.units import begin_large, write_frequency, write_number
 
 # Name: words for people, unit, digits, whether a plus sign is written.
 QUANTITIES: dict[str, tuple[str, str, int, bool]] = {
@@ -147,15 +147,38 @@ QUANTITIES: dict[str, tuple[str, str, int, bool]] = {
     "reduction_on_sibilants_db": ("reduction on the s", "dB", 2, False),
 }
 
-# A reduction is read in steps of a millisecond and as a mean of many: from here on a tenth is all it holds.
-LARGE_DB = 0.95
+# Two figures say what is heard of a level; tenths are kept up to here, as they are what is asked for.
+LARGE_DB, VERY_LARGE_DB = 0.95, 29.5
+KILOHERTZ_HZ = 1000.0
+# What an amount in dB is of, by the drill's move.
+AMOUNTS_DB: dict[str, frozenset[str]] = {
+    "level": frozenset({"level", "bass_level", "voice_level"}),
+    "gain": frozenset({"low_shelf", "high_shelf", "bell", "tilt", "width", "mono", "sibilance"}),
+    "reduction": frozenset(
+        {"limiter", "soft_clip", "hard_clip", "compressor", "compressor_on_average", "held_down", "multiband",
+         "de_esser"}
+    ),
+    "swing of the gain": frozenset({"pumping", "release"}),
+    "change of the hits": frozenset({"attack", "side_chain_filter"}),
+    "over what is around it": frozenset({"click", "pop"}),
+}  # fmt: skip
+
+
+def name_amount(move: str, unit: str) -> str:
+    """Name what amounts of a move are, with their unit: ``gain, dB``; the unit alone where it says enough."""
+    kinds = [kind for kind, moves in AMOUNTS_DB.items() if move in moves]
+    if unit == "%":
+        return "% of the song"
+    return f"{kinds[0]}, {unit}" if unit == "dB" and kinds else unit
 
 
 def describe_quantity(name: str, value: float) -> tuple[str, str]:
     """Name a quantity and write its value with its unit."""
     words, unit, digits, signed = QUANTITIES.get(name, (name.replace("_", " "), "", 2, False))
-    if name.startswith("reduction") and abs(value) >= LARGE_DB:
-        digits = min(digits, 1)
+    if unit == "Hz" and value >= KILOHERTZ_HZ:
+        return words, write_frequency(value)
+    if unit in ("dB", "LU") and abs(value) >= LARGE_DB:
+        digits = min(digits, 1 if abs(value) < VERY_LARGE_DB else 0)
     return words, f"{write_number(value, digits, signed)} {unit}".rstrip()
 
 

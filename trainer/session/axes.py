@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from trainer.units import MINUS
@@ -11,8 +11,8 @@ from trainer.units import MINUS
 _NARROW = frozenset("iljtfrI.,:;|'!()[] ·\u202f")
 _WIDE = frozenset("ABCDEFGHKLNOPQRSTUVXYZmw&…−+")
 _WIDEST = frozenset("MW@%")
-# Ratios of amounts: from the largest one to the end of its axis, and the least from tick to tick there.
-_ROOM_ABOVE, _TICK_RATIO = 1.25, 1.5
+# Of each power of ten the ticks that a scale by ratio may have.
+_ROUND = (1.0, 2.0, 5.0)
 
 
 @dataclass(frozen=True)
@@ -99,54 +99,28 @@ def even_ticks(low: float, high: float, most: int) -> tuple[float, ...]:
     return tuple(round(index * step, 10) for index in range(first, last + 1))
 
 
-def doubling_ticks(low: float, high: float, middle: float, most: int) -> tuple[float, ...]:
-    """Give ticks that double (or more) from step to step, pass through ``middle`` and contain the values.
+def ratio_ticks(low: float, high: float, most: int) -> tuple[float, ...]:
+    """Give round amounts that span two bounds, evenly by ratio as far as round amounts are.
 
     Parameters
     ----------
     low, high : float
-        The values' ends, above 0.
-    middle : float
-        A value above 0 that is one of the ticks.
+        Above 0, ``low`` below ``high``.
     most : int
         Largest number of ticks, 2 or more.
 
     Returns
     -------
     tuple of float
-        Ticks from low to high; at least one to each side of the middle.
+        Of 1, 2 and 5 times a power of ten, from low to high, two or more.
     """
-    below = max(1, math.ceil(math.log2(middle / min(low, middle)) - 1e-9))
-    above = max(1, math.ceil(math.log2(max(high, middle) / middle) - 1e-9))
-    stride = 1
-    while math.ceil(below / stride) + math.ceil(above / stride) + 1 > max(3, most):
-        stride += 1
-    first, last = -math.ceil(below / stride), math.ceil(above / stride)
-    return tuple(middle * 2.0 ** (stride * index) for index in range(first, last + 1))
-
-
-def end_near(ticks: tuple[float, ...], largest: float, middle: float) -> tuple[tuple[float, ...], float]:
-    """End an axis by ratio a little above the largest amount that can be asked.
-
-    Parameters
-    ----------
-    ticks : tuple of float
-        From low to high, above 0.
-    largest : float
-        The largest amount; the last tick where there is room for its word, if others lie far above it.
-    middle : float
-        The tick that is named apart, at most the largest amount; it stays as it is.
-
-    Returns
-    -------
-    tuple of tuple of float and float
-        The ticks that are left, and the end of the axis.
-    """
-    top = largest * _ROOM_ABOVE
-    if ticks[-1] <= top:
-        return ticks, ticks[-1]
-    kept = tuple(tick for tick in ticks if tick == middle or tick * _TICK_RATIO <= largest)
-    return (kept if kept[-1] * _TICK_RATIO > largest else (*kept, largest)), top
+    decades = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
+    steps = [float(f"{step * 10.0**decade:.6g}") for decade in decades for step in _ROUND]
+    first = max((place for place, tick in enumerate(steps) if tick <= low * (1 + 1e-9)), default=0)
+    last = min((place for place, tick in enumerate(steps) if tick >= high * (1 - 1e-9)), default=len(steps) - 1)
+    spans = range(1, last - first + 2)
+    each = next(step for step in spans if (last - first + step - 1) // step + 1 <= most)
+    return tuple(steps[min(place, len(steps) - 1)] for place in range(first, last + each, each))
 
 
 def write_tick(value: float, signed: bool = False) -> str:
@@ -156,7 +130,7 @@ def write_tick(value: float, signed: bool = False) -> str:
 
 
 def keep_apart(
-    places: Sequence[float], widths: Sequence[float], gap: float, first: int | None = None
+    places: Sequence[float], widths: Sequence[float], gap: float, first: Collection[int] = ()
 ) -> tuple[bool, ...]:
     """Tell which centred labels can be written so that no two touch.
 
@@ -166,8 +140,8 @@ def keep_apart(
         Centre and width of each label.
     gap : float
         Room to leave between two.
-    first : int, optional
-        Index of the label that is written in any case; the others follow from the left.
+    first : collection of int, optional
+        Indices of the labels that are considered before the others; from the left, as these are.
 
     Returns
     -------
@@ -175,7 +149,7 @@ def keep_apart(
         Whether each label is written.
     """
     kept: list[int] = []
-    order = sorted(range(len(places)), key=lambda index: (index != first, places[index]))
+    order = sorted(range(len(places)), key=lambda index: (index not in first, places[index]))
     for index in order:
         if all(abs(places[index] - places[other]) >= (widths[index] + widths[other]) / 2 + gap for other in kept):
             kept.append(index)

@@ -6,11 +6,20 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from trainer.session.axes import Axis, doubling_ticks, end_near, even_ticks, keep_apart, letter_width, write_tick
-from trainer.session.figure import Area, Figure, Label, Mark, Path, Shape
+from trainer.session.axes import Axis, even_ticks, write_tick
+from trainer.session.figure import Area, Figure, Mark, Path, Shape
+from trainer.session.plots import (
+    Plot,
+    draw_bottom_ticks,
+    draw_legend,
+    draw_levels,
+    draw_trial_ticks,
+    leave_room,
+    mark_answer,
+    name_answers,
+)
+from trainer.session.scales import choose_scale, draw_scale, word_tick
 
-_SMALL = 12.0
-_LEGEND_GAP = 20.0
 _LIMIT_DB = 24.0
 _DEEPEST_DB = 60.0
 _FREQUENCIES_HZ = (20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000)
@@ -25,16 +34,6 @@ class EarPoint:
     estimate: float
     low: float
     high: float
-
-
-@dataclass(frozen=True)
-class _Plot:
-    """Edges of the part of a chart where the data are."""
-
-    left: float
-    top: float
-    right: float
-    bottom: float
 
 
 def frequency_response(
@@ -62,11 +61,11 @@ def frequency_response(
     ticks = even_ticks(min([*levels, -1.0]), max([*levels, 1.0]), max(2, int((height - 60) // 36)))
     words = [write_tick(tick, signed=True) for tick in ticks]
     words[-1] += " dB"
-    plot = _plot(words, width, height)
+    plot = leave_room(words, width, height)
     across = Axis(20, 20000, plot.left, plot.right, ratio=True)
     down = Axis(ticks[0], ticks[-1], plot.bottom, plot.top)
     shapes: list[Shape] = [
-        *_level_lines(plot, down, ticks, words, strong=0.0),
+        *draw_levels(plot, down, ticks, words, strong=0.0),
         *_frequency_ticks(plot, across),
     ]
     if len(line) > 1:
@@ -74,7 +73,7 @@ def frequency_response(
     shapes += [Mark((across.place(x), down.place(y)), "ink", 3.0) for x, y in dots]
     named: list[tuple[Shape, str]] = [(Path(((0, 0), (20, 0)), "blue", 2.0), "asked")] if line else []
     named += [(Mark((10, 0), "ink", 3.0), "measured")] if dots else []
-    shapes += _legend(named, plot, height)
+    shapes += draw_legend(named, plot, height)
     return Figure(width, height, tuple(shapes), "Change in dB over frequency, asked and measured.")
 
 
@@ -131,39 +130,6 @@ def level_over_time(times_s: Sequence[float], levels_db: Sequence[float], width:
     return Figure(width, height, tuple(shapes), "Level in dB against the song over time in seconds.")
 
 
-def grades_over_trials(
-    grades: Sequence[tuple[float, bool | None]], planned_trials: int, width: float, height: float
-) -> Figure:
-    """Draw how well each answer of a run did, where no threshold is looked for.
-
-    Parameters
-    ----------
-    grades : sequence of (float, bool or None)
-        Score, 0 to 1, and whether it was right; None where nothing is.
-    planned_trials : int
-        Length of the run, 1 or more.
-    width, height : float
-        Size in design pixels, at least 280 by 120.
-
-    Returns
-    -------
-    Figure
-        Trials and scores evenly.
-    """
-    ticks = (0.0, 0.5, 1.0)
-    words = ["0 %", "50", "100 %"]
-    plot = _plot(words, width, height)
-    count = max(planned_trials, len(grades), 1)
-    across, down = Axis(0.5, count + 0.5, plot.left, plot.right), Axis(0.0, 1.0, plot.bottom, plot.top)
-    shapes: list[Shape] = [*_level_lines(plot, down, ticks, words), *_trial_ticks(plot, across, count)]
-    for number, (score, correct) in enumerate(grades, 1):
-        at = (across.place(number), down.place(score))
-        shapes.append(Mark(at, "blue", 4.0) if correct is None else _answer(at, correct))
-    named: list[tuple[Shape, str]] = [(_answer((5, 0), True), "right"), (_answer((5, 0), False), "not yet")]
-    shapes += _legend(named if any(right is not None for _, right in grades) else [], plot, height)
-    return Figure(width, height, tuple(shapes), "How well each answer did, in per cent.")
-
-
 def ear_over_trials(
     points: Sequence[EarPoint],
     unit: str,
@@ -188,35 +154,31 @@ def ear_over_trials(
     width, height : float
         Size in design pixels, at least 280 by 180.
     largest : float or None
-        The largest amount that can be asked; the amounts end a little above it.
+        The largest amount that can be asked; the scale ends at the next round one.
 
     Returns
     -------
     Figure
         Trials evenly, amounts by ratio (evenly if one is not above 0). Estimate and interval are cut at the ends.
     """
-    down_ticks, ratio = _ear_ticks(points, usual, max(3, int((height - 60) // 40)))
-    top = down_ticks[-1]
-    if ratio and largest is not None:
-        down_ticks, top = end_near(down_ticks, max(largest, usual, *(p.amount for p in points)), usual)
-    words = [f"{write_tick(tick)} {unit}".rstrip() for tick in down_ticks]
-    plot = _plot([*words, "usual"], width, height)
-    down = Axis(down_ticks[0], top, plot.bottom, plot.top, ratio)
+    held = [each for p in points for each in (p.amount, p.estimate)]
+    held += [points[-1].low, points[-1].high] if points else []
+    ticks, ratio = choose_scale(held, usual, max(3, int((height - 60) // 20)), largest)
+    plot = leave_room([*(word_tick(tick, unit) for tick in (*ticks, usual)), "usual"], width, height)
+    down = Axis(ticks[0], ticks[-1], plot.bottom, plot.top, ratio)
     count = max(planned_trials, len(points), 1)
     across = Axis(0.5, count + 0.5, plot.left, plot.right)
-    shapes: list[Shape] = _level_lines(plot, down, down_ticks, words, skip=usual)
-    shapes += _trial_ticks(plot, across, count)
+    shapes = draw_scale(ticks, unit, usual, plot.left, plot.right, down)
+    shapes += draw_trial_ticks(plot, across, count)
     shapes += _band(points, across, down)
-    shapes += _usual_line(plot, down, usual, unit)
     shapes += _estimates(points, across, down)
-    shapes += [_answer((across.place(i + 1), down.place(p.amount)), p.correct) for i, p in enumerate(points)]
+    shapes += [mark_answer((across.place(i + 1), down.place(p.amount)), p.correct) for i, p in enumerate(points)]
     named: list[tuple[Shape, str]] = [
-        (_answer((5, 0), True), "right"),
-        (_answer((5, 0), False), "wrong"),
+        *name_answers(),
         (Path(((0, 0), (20, 0)), "blue", 2.0), "estimate"),
         (Area(((0, -5), (20, -5), (20, 5), (0, 5)), "blue", 0.2), "95 % range"),
     ]
-    shapes += _legend(named, plot, height)
+    shapes += draw_legend(named, plot, height)
     return Figure(width, height, tuple(shapes), f"Amounts in {unit}, answers and threshold over the trials.")
 
 
@@ -230,10 +192,10 @@ def _course(
     from_top: bool = False,
 ) -> list[Shape]:
     """Draw levels over time with both axes, filled down to the bottom, or up to 0 dB on top."""
-    plot = _plot(words, width, height, legend=False)
+    plot = leave_room(words, width, height, legend=False)
     start, end = (times_s[0], times_s[-1]) if len(times_s) > 1 else (0.0, 1.0)
     across, down = Axis(start, end, plot.left, plot.right), Axis(ticks[0], ticks[-1], plot.bottom, plot.top)
-    lines = _level_lines(plot, down, ticks, words, strong=0.0 if from_top else None)
+    lines = draw_levels(plot, down, ticks, words, strong=0.0 if from_top else None)
     shapes: list[Shape] = [*lines, *_second_ticks(plot, across)]
     thinned = _thin_out(times_s, levels_db, int(plot.right - plot.left))
     curve = tuple((across.place(time), down.place(level)) for time, level in thinned)
@@ -249,65 +211,19 @@ def _within_hearing(points: Sequence[tuple[float, float]]) -> list[tuple[float, 
     return [(x, y) for x, y in points if 20 <= x <= 20000 and math.isfinite(y)]
 
 
-def _plot(words: Sequence[str], width: float, height: float, legend: bool = True) -> _Plot:
-    """Leave room for the words of both axes and for the legend."""
-    left = max(letter_width(word, _SMALL) for word in words) + 8
-    return _Plot(math.ceil(left), 9, width - 14, height - (52 if legend else 26))
-
-
-def _level_lines(
-    plot: _Plot,
-    axis: Axis,
-    ticks: Sequence[float],
-    words: Sequence[str],
-    strong: float | None = None,
-    skip: float | None = None,
-) -> list[Shape]:
-    """Draw a rule and a word for each tick; the strong one is darker, the skipped one is drawn elsewhere."""
-    shapes: list[Shape] = []
-    for tick, word in zip(ticks, words, strict=True):
-        if tick == skip:
-            continue
-        y = axis.place(tick)
-        shapes.append(Path(((plot.left, y), (plot.right, y)), "muted" if tick == strong else "rule", 1.0))
-        shapes.append(Label((plot.left - 8, y + 4), word, "muted", _SMALL, anchor="right"))
-    return shapes
-
-
-def _bottom_ticks(plot: _Plot, places: Sequence[float], words: Sequence[str]) -> list[Shape]:
-    """Draw short ticks below the plot, and their words where there is room."""
-    kept = keep_apart(places, [letter_width(word, _SMALL) for word in words], 6)
-    shapes: list[Shape] = []
-    for place, word, written in zip(places, words, kept, strict=True):
-        shapes.append(Path(((place, plot.bottom), (place, plot.bottom + 4)), "muted", 1.0))
-        if written:
-            shapes.append(Label((place, plot.bottom + 18), word, "muted", _SMALL, anchor="middle"))
-    return shapes
-
-
-def _frequency_ticks(plot: _Plot, axis: Axis) -> list[Shape]:
+def _frequency_ticks(plot: Plot, axis: Axis) -> list[Shape]:
     """Mark the frequencies of the trade from 20 Hz to 20 kHz."""
     words = [str(hz) if hz < 1000 else f"{hz // 1000}k" for hz in _FREQUENCIES_HZ]
     words[0] = "20 Hz"
-    return _bottom_ticks(plot, [axis.place(hz) for hz in _FREQUENCIES_HZ], words)
+    return draw_bottom_ticks(plot, [axis.place(hz) for hz in _FREQUENCIES_HZ], words)
 
 
-def _second_ticks(plot: _Plot, axis: Axis) -> list[Shape]:
+def _second_ticks(plot: Plot, axis: Axis) -> list[Shape]:
     """Mark whole or round seconds."""
     most = max(1, int((plot.right - plot.left) // 64))
     inside = [tick for tick in even_ticks(axis.low, axis.high, most) if axis.low <= tick <= axis.high]
     words = [write_tick(tick) + (" s" if index == len(inside) - 1 else "") for index, tick in enumerate(inside)]
-    return _bottom_ticks(plot, [axis.place(tick) for tick in inside], words)
-
-
-def _trial_ticks(plot: _Plot, axis: Axis, count: int) -> list[Shape]:
-    """Mark the first trial, round ones and the last."""
-    step = 1 if count <= 6 else 5 if count <= 40 else 10
-    numbers = sorted({1, count, *(n for n in range(step, count, step) if count - n >= step / 2)})
-    words = ["trial 1" if number == 1 else str(number) for number in numbers]
-    places = [axis.place(number) for number in numbers]
-    places[0] = max(places[0], plot.left)
-    return _bottom_ticks(plot, places, words)
+    return draw_bottom_ticks(plot, [axis.place(tick) for tick in inside], words)
 
 
 def _thin_out(times: Sequence[float], values: Sequence[float], columns: int) -> list[tuple[float, float]]:
@@ -321,16 +237,6 @@ def _thin_out(times: Sequence[float], values: Sequence[float], columns: int) -> 
         pair = {min(inside, key=values.__getitem__), max(inside, key=values.__getitem__)}
         kept += [(times[index], values[index]) for index in sorted(pair)]
     return kept
-
-
-def _ear_ticks(points: Sequence[EarPoint], usual: float, most: int) -> tuple[tuple[float, ...], bool]:
-    """Choose ticks that hold amounts, estimates and the last interval, and tell whether they go by ratio."""
-    held = [usual, *(p.amount for p in points), *(p.estimate for p in points)]
-    held += [points[-1].low, points[-1].high] if points else []
-    if min(held) > 0:
-        return doubling_ticks(min(held), max(held), usual, most), True
-    span = max(1.0, max(held) - min(held))
-    return even_ticks(min(held), min(held) + span, most), False
 
 
 def _band(points: Sequence[EarPoint], across: Axis, down: Axis) -> list[Shape]:
@@ -356,45 +262,6 @@ def _estimates(points: Sequence[EarPoint], across: Axis, down: Axis) -> list[Sha
     return [Path(each, "blue", 2.0) for each in drawn]
 
 
-def _usual_line(plot: _Plot, down: Axis, usual: float, unit: str) -> list[Shape]:
-    """Draw the usual amount over the whole width and name it beside the axis."""
-    y = down.place(usual)
-    return [
-        Path(((plot.left, y), (plot.right, y)), "amber", 2.0),
-        Label((plot.left - 8, y + 1), f"{write_tick(usual)} {unit}".rstrip(), "amber", _SMALL, "bold", "right"),
-        Label((plot.left - 8, y + 15), "usual", "amber", _SMALL, anchor="right"),
-    ]
-
-
-def _answer(at: tuple[float, float], correct: bool) -> Mark:
-    """Give a filled dot for a right answer and a cross for a wrong one."""
-    return Mark(at, "green", 4.0) if correct else Mark(at, "vermilion", 4.0, "cross")
-
-
 def _dash(at: tuple[float, float]) -> tuple[tuple[float, float], ...]:
     """Give a short level line, for an estimate after one trial only."""
     return ((at[0] - 6, at[1]), (at[0] + 6, at[1]))
-
-
-def _legend(named: Sequence[tuple[Shape, str]], plot: _Plot, height: float) -> list[Shape]:
-    """Write what each mark stands for in one line at the foot, each beside the mark itself."""
-    shapes: list[Shape] = []
-    x, y = plot.left, height - 10.0
-    for shape, word in named:
-        mark_width = 10.0 if isinstance(shape, Mark) and shape.at[0] == 5 else 20.0
-        shapes += [_move(shape, x, y - 4), Label((x + mark_width + 6, y), word, "muted", _SMALL)]
-        x += mark_width + 6 + letter_width(word, _SMALL) + _LEGEND_GAP
-    return shapes
-
-
-def _move(shape: Shape, x: float, y: float) -> Shape:
-    """Move a shape by a distance in design pixels."""
-    if isinstance(shape, Mark):
-        return Mark((shape.at[0] + x, shape.at[1] + y), shape.colour, shape.radius, shape.shape)
-    if isinstance(shape, Label):
-        at = (shape.at[0] + x, shape.at[1] + y)
-        return Label(at, shape.text, shape.colour, shape.size, shape.weight, shape.anchor)
-    points = tuple((a + x, b + y) for a, b in shape.points)
-    if isinstance(shape, Area):
-        return Area(points, shape.colour, shape.opacity)
-    return Path(points, shape.colour, shape.width)

@@ -16,7 +16,7 @@ from trainer.session.pages import Choices, Entry, Items, PageView, Part, Prose, 
 from trainer.session.state import State
 from trainer.session.view import Button, Key, PlanItem
 from trainer.session.world import World
-from trainer.units import begin_large
+from trainer.units import begin_large, begin_small
 
 HINT = "a sound, a subject or a unit: air, click, limiting, 8 kHz"
 MOST_FOUND = 20
@@ -126,8 +126,8 @@ def _describe(standing: Standing, world: World) -> Sheet:
         parts.append(Prose(f"{begin_large(words.describe_usual(drill))}.", "muted"))
     for line in (teaching.does, teaching.listen):
         parts.append(Prose(line))
-    parts.append(Prose(f"Taken for: {teaching.taken_for}", "muted"))
-    parts.append(Prose(f"The usual mistake: {teaching.mistake}", "muted"))
+    parts.append(Prose(f"Taken for: {begin_small(teaching.taken_for)}", "muted"))
+    parts.append(Prose(f"The usual mistake: {begin_small(teaching.mistake)}", "muted"))
     hindrance = tell_hindrance(drill, world)
     caption = f"{trials}minute{'s' if minutes != 1 else ''} in full."
     return Sheet(drill.title, tuple(parts), f"Not now: {hindrance}." if hindrance else caption)

@@ -17,17 +17,22 @@ _FOOT = 24.0
 _BETWEEN = 14.0
 _LEGEND = 24.0
 _STUB = 6.0
+EMPTY = "After a few answers each skill gets a range here."
 
 
 @dataclass(frozen=True)
 class EarRow:
-    """One skill: threshold (None while nothing was heard), 95 % interval, settled or still moving."""
+    """One skill: threshold (None while nothing was heard), 95 % interval, settled or still moving.
+
+    ``usual`` is a usual amount of its own; None for that of its group.
+    """
 
     name: str
     estimate: float | None
     low: float
     high: float
     settled: bool
+    usual: float | None = None
 
 
 @dataclass(frozen=True)
@@ -56,6 +61,8 @@ def ear_rows(groups: Sequence[EarGroup], width: float) -> Figure:
     Figure
         Dot: settled estimate; ring: still moving; bar: 95 % interval, with an arrow where it leaves the axis.
     """
+    if not any(row.estimate is not None for group in groups for row in group.rows):
+        return _say_empty(width)
     names = [row.name for group in groups for row in group.rows]
     name_room = min(max([letter_width(name, _NAME) for name in names], default=0.0), 0.44 * width)
     shapes: list[Shape] = []
@@ -70,16 +77,19 @@ def _draw_group(shapes: list[Shape], group: EarGroup, top: float, name_room: flo
     """Draw one group from ``top`` and return where it ends."""
     shapes.append(Label((0, top + 13), group.title, "muted", _SMALL, "bold"))
     shapes.append(Label((width, top + 13), group.unit_text, "muted", _SMALL, anchor="right"))
-    ratio = min(*group.ticks, group.usual) > 0
+    ratio = min(*group.ticks, *_list_usual(group)) > 0
     axis = Axis(group.ticks[0], group.ticks[-1], name_room + 24, width - 16, ratio)
     heads = [_wrap(row.name, name_room) for row in group.rows]
     heights = [_ROW + _LINE * (len(lines) - 1) for lines in heads]
     first, last = top + _HEAD, top + _HEAD + sum(heights)
     for low, high in _list_stretches(group, heights, first):
         shapes += [Path(((axis.place(tick), low), (axis.place(tick), high)), "rule", 1.0) for tick in group.ticks]
-        shapes.append(Path(((axis.place(group.usual), low), (axis.place(group.usual), high)), "amber", 2.0))
     y = first
     for row, lines, height in zip(group.rows, heads, heights, strict=True):
+        at = axis.place(_find_usual(row, group))
+        top_of_line = y if row.estimate is not None else y + height - _STUB
+        if row.estimate is not None or row is group.rows[-1]:
+            shapes.append(Path(((at, top_of_line), (at, y + height)), "amber", 2.0))
         _draw_row(shapes, row, lines, axis, y + height / 2)
         y += height
     shapes += _tick_words(group, axis, last + 16)
@@ -127,20 +137,38 @@ def _arrow(x: float, y: float, way: int) -> Area:
     return Area(((x, y - 5), (x + 8 * way, y), (x, y + 5)), "blue")
 
 
+def _find_usual(row: EarRow, group: EarGroup) -> float:
+    """Give the usual amount of a row."""
+    return group.usual if row.usual is None else row.usual
+
+
+def _list_usual(group: EarGroup) -> set[float]:
+    """List the usual amounts of a group's rows."""
+    return {_find_usual(row, group) for row in group.rows} or {group.usual}
+
+
+def _say_empty(width: float) -> Figure:
+    """Say once that nothing was heard yet: scales without data would say it in every row."""
+    lines = _wrap(EMPTY, width)
+    shapes = tuple(Label((0, _LINE * number - 4), line, "muted", _NAME) for number, line in enumerate(lines, 1))
+    return Figure(width, _LINE * len(lines) + 4, shapes, EMPTY)
+
+
 def _tick_words(group: EarGroup, axis: Axis, baseline: float) -> list[Shape]:
-    """Write the ticks, the usual amount in bold whether or not it is one of them."""
-    values = sorted({*group.ticks, group.usual})
+    """Write the ticks, the usual amounts in bold whether or not they are among them."""
+    usual = _list_usual(group)
+    values = sorted({*group.ticks, *usual})
     words = [write_tick(value) for value in values]
     places = [axis.place(value) for value in values]
-    at = values.index(group.usual)
-    kept = keep_apart(places, [letter_width(word, _SMALL) for word in words], 6, first=at)
+    bold = {index for index, value in enumerate(values) if value in usual}
+    kept = keep_apart(places, [letter_width(word, _SMALL) for word in words], 6, first=bold)
     return [
         Label(
             (place, baseline),
             word,
-            "amber" if index == at else "muted",
+            "amber" if index in bold else "muted",
             _SMALL,
-            "bold" if index == at else "regular",
+            "bold" if index in bold else "regular",
             "middle",
         )
         for index, (place, word, written) in enumerate(zip(places, words, kept, strict=True))

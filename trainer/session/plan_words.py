@@ -21,10 +21,10 @@ def describe_line(line: PlanLine) -> tuple[str, str, str]:
 
 
 def describe_length(plan: DayPlan) -> str:
-    """Say how long what is left of the plan takes."""
+    """Say how long what is left of the plan takes: the sum of what its lines say."""
     if not plan.left:
         return "Done for today."
-    minutes = _count_minutes(sum(line.seconds for line in plan.left))
+    minutes = sum(_count_minutes(line.seconds) for line in plan.left)
     return f"{count_words(minutes).capitalize()} minute{'s' if minutes != 1 else ''}."
 
 
@@ -79,7 +79,7 @@ def _describe_stay(depth: PlanLine) -> str:
     title = f"“{depth.standing.drill.title}”"
     if depth.day_number >= MOST_DAYS:
         return f"{title} for the last day, then another skill."
-    return f"{title} stays for some days, three to five."
+    return f"{title} is practised in depth for three to five days; this is day {depth.day_number}."
 
 
 def _describe_reason(line: PlanLine) -> str:
@@ -92,7 +92,7 @@ def _describe_reason(line: PlanLine) -> str:
     if line.reason == "new" and estimate.trials:
         return "a skill you know, asked in a new way" if line.days_since is None else "begun, not yet settled"
     return {
-        "stays": f"day {line.day_number} in depth · {STILL_FINDING if moving else since}",
+        "stays": STILL_FINDING if moving else f"last practised {since}",
         "new": "new to you",
         "new_here": "new on this set-up, with this music",
         "sheet": line.words,

@@ -8,12 +8,12 @@ from dataclasses import replace
 from datetime import date
 
 from trainer.exercise.history import Standing
-from trainer.session.axes import Axis, doubling_ticks, keep_apart, letter_width, write_tick
+from trainer.session.axes import Axis, keep_apart, letter_width, write_tick
 from trainer.session.figure import Area, Figure, Label, Mark, Path, Shape
 from trainer.session.progress_place_state import Course, DayPoint
+from trainer.session.scales import choose_scale, draw_scale, word_tick
 from trainer.session.today import draw_ears
 from trainer.session.words import write_span
-from trainer.units import write_amount
 
 _SMALL = 12.0
 _TOP, _RIGHT, _BOTTOM = 9.0, 28.0, 52.0
@@ -38,20 +38,14 @@ def draw_course(course: Course, width: float, height: float) -> Figure:
         Days evenly, amounts by ratio. Dot: settled; ring: still moving; the band is cut at the ends of the axis.
     """
     points, amount = course.points, course.drill.amount
-    ticks = _choose_ticks(points, amount.usual, max(3, int((height - 60) // 40)))
-    words = [f"{write_tick(tick)} {amount.unit}" for tick in ticks]
-    left = math.ceil(max(letter_width(word, _SMALL) for word in [*words, "usual"]) + 8)
+    ticks = _choose_ticks(points, amount.usual, max(3, int((height - 60) // 20)))
+    words = [*(word_tick(tick, amount.unit) for tick in (*ticks, amount.usual)), "usual"]
+    left = math.ceil(max(letter_width(word, _SMALL) for word in words) + 8)
     right, bottom = width - _RIGHT, height - _BOTTOM
     down = Axis(ticks[0], ticks[-1], bottom, _TOP, ratio=True)
     first, last = points[0].day, points[-1].day
     across = Axis(first - 0.5, last + 0.5, left + 8, right)
-    shapes: list[Shape] = []
-    for tick, word in zip(ticks, words, strict=True):
-        y, usual = down.place(tick), tick == amount.usual
-        shapes.append(Path(((left, y), (right, y)), "amber" if usual else "rule", 2.0 if usual else 1.0))
-        shapes.append(Label((left - 8, y + (1 if usual else 4)), word, "amber" if usual else "muted", _SMALL,
-                            "bold" if usual else "regular", "right"))  # fmt: skip
-        shapes += [Label((left - 8, y + 15), "usual", "amber", _SMALL, anchor="right")] if usual else []
+    shapes = draw_scale(ticks, amount.unit, amount.usual, left, right, down)
     shapes += _day_ticks(first, last, across, bottom)
     shapes += _draw_points(points, across, down)
     shapes += _legend(left, height - 10)
@@ -62,7 +56,7 @@ def describe_course(course: Course) -> str:
     """Say in words what the picture over the days shows."""
     unit = course.drill.amount.unit
     said = [f"{_write_day(point.day)} {write_span(point.estimate, unit)}" for point in course.points]
-    usual = f"a usual amount is {write_amount(course.drill.amount.usual)} {unit}"
+    usual = f"a usual amount is {write_tick(course.drill.amount.usual)} {unit}"
     return f"{course.drill.title}, 95 % ranges at the end of each day: {'; '.join(said)}. For comparison, {usual}."
 
 
@@ -70,7 +64,7 @@ def draw_standings(standings: Sequence[Standing], width: float) -> Figure:
     """Draw where the ear stands in several skills, one unit to a group, with the usual amounts; said in words too."""
     said = [
         f"{each.drill.title} {write_span(each.track.estimate(), each.drill.amount.unit)}, "
-        f"usual {write_amount(each.drill.amount.usual)}"
+        f"usual {write_tick(each.drill.amount.usual)}"
         for each in standings
     ]
     return replace(draw_ears(standings, width), described=f"95 % ranges: {'; '.join(said)}.")
@@ -105,7 +99,7 @@ def _choose_ticks(points: Sequence[DayPoint], usual: float, most: int) -> tuple[
     held = [usual, *(point.estimate.median for point in points)]
     held += [last.low] if last.edge != "low" else []
     held += [last.high] if last.edge != "high" else []
-    return doubling_ticks(min(held), max(held), usual, most)
+    return choose_scale(held, usual, most)[0]
 
 
 def _draw_points(points: Sequence[DayPoint], across: Axis, down: Axis) -> list[Shape]:

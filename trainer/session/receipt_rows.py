@@ -5,9 +5,11 @@ from __future__ import annotations
 from trainer.exercise.quantities import describe_pair, describe_quantity, find_twin
 from trainer.exercise.trial import PreparedTrial
 from trainer.session.view import ReceiptRow
-from trainer.units import write_number
+from trainer.units import write_number, write_spread
 
 SHORT_NAME = 8
+# What a guard promises of versions that are matched.
+MOST_SPREAD_LU = 0.05
 
 
 def list_readings(trial: PreparedTrial) -> tuple[tuple[str, str], ...]:
@@ -31,12 +33,20 @@ def list_receipt(trial: PreparedTrial, name: str) -> tuple[ReceiptRow, ...]:
         ]
         rows.append(ReceiptRow(title, *texts))
     rows += _list_loudness(trial)
-    wished = "0.00 LU" if trial.loudness_matched else "the question itself"
-    rows.append(ReceiptRow("largest difference in loudness", wished, f"{write_number(trial.spread_lu, 2)} LU"))
+    rows.append(_tell_spread(trial))
     highest = max(version.true_peak_dbtp for version in trial.versions)
-    rows.append(ReceiptRow("highest true peak", "under −1.0 dBTP", f"{write_number(highest, 2)} dBTP"))
+    rows.append(ReceiptRow("highest true peak", "under −1.0 dBTP", f"{write_number(highest)} dBTP"))
     rows.append(ReceiptRow("name, for evenhand replay", "", name[:SHORT_NAME]))
     return tuple(rows)
+
+
+def _tell_spread(trial: PreparedTrial) -> ReceiptRow:
+    """Set the bound that is promised beside the spread that was measured, or say that level is the question."""
+    if trial.loudness_matched:
+        bound = f"under {write_number(MOST_SPREAD_LU, 2)} LU"
+        return ReceiptRow("largest difference in loudness", bound, write_spread(trial.spread_lu))
+    spread = f"{write_number(trial.spread_lu, 2)} LU"
+    return ReceiptRow("largest difference in loudness", "the question itself", spread)
 
 
 def _pair(before: str, value_before: float, value_after: float) -> ReceiptRow:

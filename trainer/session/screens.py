@@ -10,7 +10,7 @@ from trainer.session import intents, keys, words
 from trainer.session.blind_views import describe_last, describe_open, view_blind
 from trainer.session.day import list_others
 from trainer.session.enter import name_enter
-from trainer.session.frame import make_frame
+from trainer.session.frame import TITLES, make_frame
 from trainer.session.intents import Intent
 from trainer.session.monitoring import show_aids
 from trainer.session.pages import PageView, View
@@ -50,11 +50,11 @@ def _view_problem(state: State, world: World) -> MessageView:
     frame = make_frame(state, world, "", "", keys.list_problem_keys(tuple(drill.drill for drill in offered)))
     sentences = ["Nothing that was answered is lost."]
     if offered:
-        sentences.append("This music, or this amount on it, does not allow the question. Others that may:")
+        sentences.append("The line on top says why this question could not be made. Others that may work here:")
     buttons = [Button(drill.title, intents.StartDrill(drill.drill)) for drill in offered]
-    return MessageView(
-        frame, "That did not work.", tuple(sentences), (Button("Go on", intents.GoOn(), main=True), *buttons)
-    )
+    home = TITLES.get(state.home, TITLES["today"])
+    back = Button(f"Back to {home}", intents.GoOn(), main=True)
+    return MessageView(frame, "That did not work.", tuple(sentences), (*buttons, back))
 
 
 class Program:

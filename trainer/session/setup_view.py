@@ -17,7 +17,7 @@ from trainer.session.typing_line import offer_paths
 from trainer.session.view import Button, Key, PlanItem
 from trainer.session.words import CAUTIONS
 from trainer.session.world import World
-from trainer.units import write_number
+from trainer.units import write_frequency, write_number
 
 TITLES: dict[Page, str] = {
     "sound": "Sound",
@@ -84,8 +84,9 @@ def write_latency(latency_s: float) -> str:
 def _view_sound(state: State, world: World) -> PageView:
     """Word where sound goes, and offer a tone and the sound check."""
     output, setting = world.player.output, state.setting
+    rate = write_frequency(output.rate_hz)
     parts: list[Part] = [
-        Prose(f"Sound goes to: {output.name} ({output.kind}), {output.rate_hz} Hz, {write_latency(output.latency_s)}.")
+        Prose(f"Sound goes to: {output.name} ({output.kind}), {rate}, {write_latency(output.latency_s)}.")
     ]
     playing = setting.gaps is not None and world.player.position().playing
     if setting.gaps is not None:
@@ -140,9 +141,12 @@ def _view_note(state: State, world: World) -> PageView:
     noted = read_note(world.store, name)
     entry = Entry("Where its volume stands", state.typed, "such as: interface at 11 o’clock, system at 60 %")
     frame = make_place_frame(state, world, (keys.ENTER, BACK, keys.ALL_KEYS))
-    sentence = f"Noted so far: {noted}." if noted else "So that it can be found again on another day."
+    sentence = f"Noted so far: {noted}." if noted else "Note it, so that you find it again on another day."
     return PageView(
-        frame, name, sentence, ((entry, Choices((Button("Note it", intents.GoOn(), main=True), offer_back()))),)
+        frame,
+        f"Volume of {name}",
+        sentence,
+        ((entry, Choices((Button("Note it", intents.GoOn(), main=True), offer_back()))),),
     )
 
 

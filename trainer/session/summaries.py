@@ -5,18 +5,16 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from trainer.exercise.families import SET_UP
 from trainer.exercise.forms import FORMS
-from trainer.exercise.forms.lesson import HEARD
 from trainer.exercise.trial import Outcome
 from trainer.listening.links import link_for
-from trainer.listening.statistics import correct_needed, odds_one_sided
+from trainer.listening.statistics import odds_one_sided
 from trainer.listening.threshold import Estimate
 from trainer.session.axes import write_tick
-from trainer.session.preferences import describe_loudness_bias, describe_preferences
+from trainer.session.form_words import describe_form
 from trainer.session.run import GUESSING_ODDS, Run, misses_largest, seeks_threshold
 from trainer.session.words import word_answer, write_span
-from trainer.units import write_amount, write_number, write_probability
+from trainer.units import write_amount
 
 MOST_ODDS = GUESSING_ODDS
 # So many answers say something by their share.
@@ -24,12 +22,10 @@ MANY = 15
 
 
 def describe_result(run: Run) -> str:
-    """Head the end of a run with the threshold's range."""
+    """Head the end of a run with the threshold's range, or with what the form has instead."""
     estimate, unit = run.track.estimate(), run.drill.amount.unit
-    if run.drill.form == "lesson" and run.outcomes:
-        return run.outcomes[-1].grade.words
     if not seeks_threshold(run):
-        return f"{FORMS[run.drill.form].title}: {len(run.outcomes)} done."
+        return describe_form(run, [outcome for outcome in run.outcomes if outcome.scored])[0]
     if estimate.trials == 0:
         return "Nothing that counts yet."
     if estimate.edge == "low":
@@ -47,11 +43,11 @@ def describe_run(run: Run) -> tuple[str, ...]:
     scored = [outcome for outcome in run.outcomes if outcome.scored]
     right = sum(bool(outcome.correct) for outcome in scored)
     estimate, unit, was = run.track.estimate(), run.drill.amount.unit, run.before.estimate()
-    sentences = [f"{right} of {len(scored)} right, and all of it is kept."]
+    sentences = [f"{right} of {len(scored)} right. Saved."]
     if len(scored) < len(run.outcomes):
         sentences.append(f"{len(run.outcomes) - len(scored)} more did not count: the sound was interrupted.")
     if not seeks_threshold(run):
-        return (*_describe_form(run, scored), *sentences[1:])
+        return (*describe_form(run, scored)[1:], *sentences[1:])
     sentences += _describe_confusions(run, scored)
     if estimate.trials == 0:
         return tuple(sentences)
@@ -103,69 +99,6 @@ def _is_guessing(scored: Sequence[Outcome], run: Run) -> bool:
     return task is not None and odds_one_sided(right, len(scored), link_for(task).guess) > MOST_ODDS
 
 
-def _describe_form(run: Run, scored: Sequence[Outcome]) -> tuple[str, ...]:
-    """Say what a form without a threshold tells."""
-    if not scored:
-        return ("Nothing that counts yet.",)
-    if run.drill.form == "abx":
-        return _describe_telling_apart(scored)
-    if run.drill.form == "mark_the_moment":
-        return _describe_passes(scored)
-    if run.drill.form == "set_release":
-        inside = sum(bool(outcome.correct) for outcome in scored)
-        return (
-            f"{inside} of {len(scored)} releases were set where the gain comes back in time and the bass stays smooth.",
-        )
-    if run.drill.form == "louder_or_better":
-        return describe_loudness_bias(scored)
-    if run.drill.form == "prefer":
-        return describe_preferences(run, scored)
-    if run.drill.form == "lesson":
-        return _describe_lesson(run, scored[-1])
-    if run.drill.form == "put_in_order":
-        share = sum(outcome.grade.score for outcome in scored) / len(scored)
-        whole = sum(bool(outcome.correct) for outcome in scored)
-        return (f"{round(100 * share)} % of all pairs in order; {whole} of {len(scored)} ladders without a mistake.",)
-    return _describe_errors(run, scored)
-
-
-def _describe_lesson(run: Run, outcome: Outcome) -> tuple[str, ...]:
-    """Say what follows for the set-up, or what the meter teaches."""
-    drill = run.drill
-    if drill.subject != SET_UP:
-        return drill.teaching.small, f"The usual mistake: {drill.teaching.mistake}"
-    if outcome.answer == HEARD:
-        return (f"Questions that need it are asked on this set-up, {run.setup}.",)
-    left_out = (
-        f"Questions that need it are left out on this set-up, {run.setup}. This drill asks again whenever you like."
-    )
-    return left_out, "That is about loudspeakers, headphones and rooms, and not about your ears."
-
-
-def _describe_telling_apart(scored: Sequence[Outcome]) -> tuple[str, ...]:
-    """Give the verdict of a test of fixed length."""
-    right, count = sum(bool(outcome.correct) for outcome in scored), len(scored)
-    odds, needed = odds_one_sided(right, count), correct_needed(count)
-    first = f"{right} of {count} right. Guessing does as well with a probability of {write_probability(odds)}."
-    if odds <= MOST_ODDS:
-        return first, "So you can tell these two apart, on this set-up."
-    wanted = f"{needed} of {count} are needed" if needed is not None else "so few trials cannot show it"
-    return first, f"That does not show that you can tell them apart: {wanted}. It does not show that nobody can."
-
-
-def _describe_errors(run: Run, scored: Sequence[Outcome]) -> tuple[str, ...]:
-    """Give the usual error and the bias of estimates."""
-    unit = run.drill.amount.unit
-    errors = [outcome.grade.error for outcome in scored if outcome.grade.error is not None]
-    usual, bias = sum(abs(e) for e in errors) / len(errors), sum(errors) / len(errors)
-    spread = (sum((e - bias) ** 2 for e in errors) / max(1, len(errors) - 1)) ** 0.5
-    return (
-        f"Your usual error is {write_amount(usual)} {unit}; on average you are "
-        f"{write_number(bias, 1, signed=True)} {unit} off.",
-        f"Your answers scatter by {write_amount(spread)} {unit} around that.",
-    )
-
-
 def _describe_confusions(run: Run, scored: Sequence[Outcome]) -> list[str]:
     """Name what was taken for what most often."""
     wrong = Counter((o.right_answer, o.answer) for o in scored if not o.correct)
@@ -176,13 +109,3 @@ def _describe_confusions(run: Run, scored: Sequence[Outcome]) -> list[str]:
         return []
     pair = [word_answer(run.drill, answer, bare=True) for answer in (right, said)]
     return [f"Most often mixed up: {pair[0]} was taken for {pair[1]}, {count} times."]
-
-
-def _describe_passes(scored: Sequence[Outcome]) -> tuple[str, ...]:
-    """Say how many passes were without a mistake, and how late marks come."""
-    whole = sum(bool(outcome.correct) for outcome in scored)
-    late = [outcome.grade.error for outcome in scored if outcome.grade.error is not None]
-    first = f"{whole} of {len(scored)} passes with every fault found and no mark too many."
-    if not late:
-        return (first,)
-    return first, f"Your marks come {write_number(sum(late) / len(late))} s after what they belong to, on average."

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 
 from trainer.exercise.forms import FORMS
 from trainer.exercise.history import Standing
 from trainer.exercise.plan import DayPlan, PlanLine
+from trainer.exercise.quantities import name_amount
 from trainer.session import intents, keys, words
+from trainer.session.axes import ratio_ticks
 from trainer.session.day import find_break, plan_day
 from trainer.session.ear_rows import EarGroup, EarRow, ear_rows
 from trainer.session.figure import Figure
@@ -25,8 +26,6 @@ EARS_WIDTH = 412.0
 MOST_EARS = 7
 FAR = 100.0
 MOST_TICKS = 8
-# Of each power of ten the ticks that a scale by ratio may have.
-STEPS = (1.0, 2.0, 5.0)
 
 
 def view_today(state: State, world: World) -> TodayView:
@@ -95,34 +94,19 @@ def choose_ears(standings: Sequence[Standing], plan: DayPlan) -> tuple[Standing,
 
 
 def draw_ears(standings: Sequence[Standing], width: float) -> Figure:
-    """Draw a row for every skill, in blocks of one family, one unit and one usual amount."""
-    groups: dict[tuple[str, str, float], list[Standing]] = {}
+    """Draw a row for every skill, in blocks of one family and one kind of amount."""
+    groups: dict[tuple[str, str], list[Standing]] = {}
     for each in standings:
-        groups.setdefault((each.drill.subject, each.drill.amount.unit, each.drill.amount.usual), []).append(each)
+        kind = name_amount(each.drill.move, each.drill.amount.unit)
+        groups.setdefault((each.drill.subject, kind), []).append(each)
     return ear_rows([_make_group(own) for own in groups.values()], width)
 
 
 def _make_group(own: Sequence[Standing]) -> EarGroup:
     first = own[0].drill
-    ticks = list_ticks(min(s.drill.amount.low for s in own), max(s.drill.amount.high for s in own))
-    return EarGroup(first.subject, first.amount.unit, first.amount.usual, ticks, tuple(_make_row(s) for s in own))
-
-
-def list_ticks(low: float, high: float) -> tuple[float, ...]:
-    """List round amounts that span two bounds, evenly by ratio as far as round amounts are, two to eight of them.
-
-    Parameters
-    ----------
-    low, high : float
-        Above 0, low < high.
-    """
-    decades = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
-    steps = [float(f"{step * 10.0**decade:.6g}") for decade in decades for step in STEPS]
-    first = max((place for place, tick in enumerate(steps) if tick <= low * (1 + 1e-9)), default=0)
-    last = min((place for place, tick in enumerate(steps) if tick >= high * (1 - 1e-9)), default=len(steps) - 1)
-    spans = range(1, last - first + 2)
-    each = next(step for step in spans if (last - first + step - 1) // step + 1 <= MOST_TICKS)
-    return tuple(steps[min(place, len(steps) - 1)] for place in range(first, last + each, each))
+    ticks = ratio_ticks(min(s.drill.amount.low for s in own), max(s.drill.amount.high for s in own), MOST_TICKS)
+    kind, usual = name_amount(first.move, first.amount.unit), first.amount.usual
+    return EarGroup(first.subject, kind, usual, ticks, tuple(_make_row(s) for s in own))
 
 
 def _make_row(standing: Standing) -> EarRow:
@@ -131,7 +115,8 @@ def _make_row(standing: Standing) -> EarRow:
     # A bound that is only the end of what can be tested is drawn as an arrow out of the axis.
     low = estimate.low / FAR if estimate.edge == "low" else estimate.low
     high = estimate.high * FAR if estimate.edge == "high" else estimate.high
-    return EarRow(standing.drill.title, estimate.median if heard else None, low, high, estimate.settled)
+    median, usual = estimate.median if heard else None, standing.drill.amount.usual
+    return EarRow(standing.drill.title, median, low, high, estimate.settled, usual)
 
 
 def _make_item(number: int, line: PlanLine, chosen: str) -> PlanItem:

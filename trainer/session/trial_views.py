@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from trainer.exercise.forms import FORMS
-from trainer.exercise.forms.amounts import list_offers
+from trainer.exercise.forms.amounts import list_offers, word_amount
+from trainer.exercise.forms.form import Layout
 from trainer.exercise.trial import PreparedTrial
 from trainer.session import intents, keys, words
 from trainer.session.frame import make_frame
@@ -13,6 +14,9 @@ from trainer.session.state import State
 from trainer.session.view import Button, DemonstrationView, Progress, Sounding, TrialView, Waveform
 from trainer.session.world import World
 from trainer.units import write_amount, write_time
+
+ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+NO_PLACE = "–"
 
 
 def view_demonstration(state: State, run: Run, trial: PreparedTrial, world: World) -> DemonstrationView:
@@ -49,11 +53,7 @@ def view_question(state: State, run: Run, trial: PreparedTrial, world: World) ->
         ),
         marks=mark_progress(run),
         versions=tuple(
-            Button(
-                layout.labels[layout.find_sound(number, state.control)],
-                intents.Listen(number),
-                selected=state.version == number,
-            )
+            Button(_label_version(state, run, layout, number), intents.Listen(number), False, state.version == number)
             for number in range(1, layout.numbered + 1)
         ),
         balance=words.describe_balance(trial),
@@ -78,16 +78,32 @@ def offer_answers(state: State, run: Run, trial: PreparedTrial) -> tuple[Button,
         return (*moves, Button(wording, intents.AnswerPlaying(), main=True))
     if kind == "amount":
         return tuple(
-            Button(f"{write_amount(amount)} {run.drill.amount.unit}", intents.GiveAnswer(f"{amount:g}"))
+            Button(word_amount(amount, run.drill), intents.GiveAnswer(f"{amount:g}"))
             for amount in list_offers(run.drill)
         )
     if kind == "order":
-        left = [number for number in range(1, layout.numbered + 1) if number not in state.order]
-        lead = "Least is" if not state.order else "then"
-        put = tuple(Button(f"{lead} {number}", intents.PutNext(number)) for number in left)
-        again = (Button("Begin again", intents.PutNext(0)),) if state.order else ()
-        return (*put, *again)
+        return _offer_places(state.order, layout.numbered)
     return tuple(Button(words.word_answer(run.drill, answer), intents.GiveAnswer(answer)) for answer in layout.answers)
+
+
+def _offer_places(order: tuple[int, ...], count: int) -> tuple[Button, ...]:
+    """Offer each version for the next place; those that have one keep their button, which says which."""
+    lead = "Next" if order else "First"
+    put = [
+        Button(f"{number} is {ORDINALS[order.index(number)]}", intents.PutNext(number), selected=True)
+        if number in order
+        else Button(f"{lead} is {number}", intents.PutNext(number))
+        for number in range(1, count + 1)
+    ]
+    return (*put, Button("Begin again", intents.PutNext(0)))
+
+
+def _label_version(state: State, run: Run, layout: Layout, number: int) -> str:
+    """Say what may be said of a version: its label, or the place that it was given in an order."""
+    if FORMS[run.drill.form].answer_kind == "order":
+        place = ORDINALS[state.order.index(number)] if number in state.order else NO_PLACE
+        return f"{number}, {place}"
+    return layout.labels[layout.find_sound(number, state.control)]
 
 
 def mark_progress(run: Run) -> tuple[Progress, ...]:

@@ -7,6 +7,7 @@ from trainer.exercise.forms import FORMS
 from trainer.exercise.pace import find_seconds
 from trainer.exercise.trial import PreparedTrial
 from trainer.listening.threshold import Estimate
+from trainer.session.axes import write_tick
 from trainer.session.run import Run
 from trainer.units import write_amount, write_number, write_range
 
@@ -24,11 +25,10 @@ CAUTION_LINE = (
 )
 NO_SOUND_RUN = "No sound: answers of this run are kept apart, as silent, and touch no threshold."
 
+RELEASE_FITS = "Where a release fits, most of the gain is back before the next hit, and the bass stays smooth."
 _SETTLE = "still finding you"
 FEWEST_FOR_BOUND = 8
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-
-# Quantities on a receipt: words and unit.
 
 
 def count_words(number: int) -> str:
@@ -103,7 +103,8 @@ def describe_offers(run: Run) -> str:
         span = f"{write_amount(layout.control[0])} to {write_amount(layout.control[-1])} {unit}"
         first = layout.labels[0].split(", ")[-1]
         return f"1 is {first}, 2 is your control, + and - move it ({span}). Answer: = and the value in {unit}"
-    known = [label for label in layout.labels if not label.isdigit()]
+    numbered = enumerate(layout.labels[: layout.numbered], 1)
+    known = [label if label[0].isdigit() else f"{n} is {label}" for n, label in numbered if not label.isdigit()]
     shown = f"Versions: {'; '.join(known)}. " if known else ""
     kind = FORMS[run.drill.form].answer_kind
     if kind == "amount":
@@ -112,13 +113,14 @@ def describe_offers(run: Run) -> str:
         named = ", ".join(layout.answers)
         return f"Answer: = and a time in s with {named}, as many as you heard; then =done"
     if kind == "order":
-        return "Answer: = and all the numbers, the least first"
+        return "Answer: = and all the numbers, in that order"
     return f"{shown}Answers: " + " ".join(f"={answer}" for answer in layout.answers)
 
 
 def describe_effect(trial: PreparedTrial) -> str:
-    """Say what was done, from what was measured on this clip."""
-    return " ".join(trial.effect.sentences)
+    """Say what was done, from what was measured on this clip; of a release, first what it is to do."""
+    fits = (RELEASE_FITS,) if trial.spec.drill.form == "set_release" else ()
+    return " ".join((*fits, *trial.effect.sentences))
 
 
 def describe_change(trial: PreparedTrial) -> str:
@@ -134,8 +136,8 @@ def describe_balance(trial: PreparedTrial) -> str:
         return "both at a comfortable level"
     if not trial.loudness_matched:
         return "not matched: level is the question"
-    word = "both" if trial.numbered == 2 else "all"
-    return f"{word} at {write_number(trial.versions[0].loudness_lufs)} LUFS"
+    word = {1: "", 2: "both "}.get(trial.numbered, "all ")
+    return f"{word}at {write_number(trial.versions[0].loudness_lufs)} LUFS"
 
 
 def describe_remaining(run: Run) -> str:
@@ -149,4 +151,4 @@ def describe_remaining(run: Run) -> str:
 
 def describe_usual(drill: Drill) -> str:
     """Name a usual amount, for the amber line."""
-    return f"a usual amount: {write_amount(drill.amount.usual)} {drill.amount.unit} (common practice)"
+    return f"a usual amount: {write_tick(drill.amount.usual)} {drill.amount.unit} (common practice)"

@@ -13,11 +13,14 @@ from trainer.errors import BadValue, EvenhandError
 from trainer.session.answer_tones import CHOICES, say_choice, sound_answer, write_choice
 from trainer.session.monitoring import AS_IT_IS, change, list_aids, say_aids
 from trainer.session.receipt_rows import list_receipt
+from trainer.session.reveal_views import say_lost
 from trainer.session.run import (
     Run,
     answer_trial,
+    end_early,
     go_on,
     leave_demonstration,
+    misses_largest,
     open_trial,
     read_one_mark,
     shows_answer,
@@ -112,6 +115,7 @@ class TextRun:
 
     def __init__(self, run: Run, world: World, terminal: Terminal) -> None:
         self.run, self._world, self._terminal = run, world, terminal
+        self._planned = run.planned
         self._answered: Run | None = None
         self._loaded: Run | None = None
         self._asked_s = 0.0
@@ -175,6 +179,8 @@ class TextRun:
             self._choose_tone(line.text)
         elif line.kind == "take_back":
             raise BadValue("input", "line", line.text, "another line: in a drill every answer stands at once")
+        elif line.kind == "end":
+            self._end_early()
         elif line.kind == "help":
             for sentence in HELP:
                 self._terminal.say(sentence)
@@ -248,7 +254,19 @@ class TextRun:
         self._terminal.say(shown + kept)
         self.run = go_on(answered)
         if self.run.phase != "finished":
+            self._offer_end()
             self._open_next()
+
+    def _offer_end(self) -> None:
+        """Offer to end here where not even the largest amount is told; nobody is made to."""
+        if misses_largest(self.run):
+            self._terminal.say(f"{say_lost(self.run)} Type end to end here, or go on.")
+
+    def _end_early(self) -> None:
+        """End a run at what has been answered, where that is offered."""
+        if not misses_largest(self.run):
+            raise BadValue("input", "line", "end", "much guessing at the largest amount first; q stops at any time")
+        self.run = end_early(self.run)
 
     def _keep_mark(self, text: str) -> bool:
         """Keep a mark of a pass until all are there; tells whether there is more to come."""
@@ -361,13 +379,17 @@ class TextRun:
     def _stop(self) -> None:
         """Say what the run tells."""
         done = len(self.run.outcomes)
-        self._terminal.tell({"event": "stop", "answered": done, "complete": self.run.phase == "finished"})
-        if self.run.phase == "finished":
-            self._terminal.say("That was the last trial.")
-        else:
-            kept = "all of them are kept" if done else "nothing was answered"
-            self._terminal.say(f"Stopped after {done} of {self.run.planned} trials; {kept}.")
+        self._terminal.tell({"event": "stop", "answered": done, "complete": done == self._planned})
+        self._terminal.say(self._word_end(done))
         if done:
             self._terminal.say(describe_result(self.run))
             for sentence in describe_run(self.run):
                 self._terminal.say(sentence)
+
+    def _word_end(self, done: int) -> str:
+        """Say how a run ended, and that what was answered is kept."""
+        if done == self._planned:
+            return "That was the last trial."
+        kept = "all of them are kept" if done else "nothing was answered"
+        ended = "Ended" if self.run.phase == "finished" else "Stopped"
+        return f"{ended} after {done} of {self._planned} trials; {kept}."

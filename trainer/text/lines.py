@@ -25,6 +25,7 @@ Kind = Literal[
     "take_back",
     "next",
     "back",
+    "end",
     "unknown",
 ]
 
@@ -33,9 +34,11 @@ TAKE_BACK = "take back"
 TONES_HELP = "no tone, a tone, or tones that tell choose what sounds after each answer, here and in the window."
 TONES_EXPECTED = "no tone, a tone, or tones that tell"
 HELP = (
-    "1, 2, 3 listen to a version; = answers, as in =2; d plays only what changed in the trial answered last;",
-    "r shows its receipt; p pauses or goes on; q stops; ? shows this. Everything answered is kept.",
+    "1, 2, 3 listen to a version; = answers, as in =2.",
+    "d plays only what changed in the trial answered last; r shows its receipt.",
+    "p pauses or goes on; q stops; ? shows this. Everything answered is kept.",
     "The same in words: difference, receipt, pause, stop, help.",
+    "end, where it is offered after much guessing at the largest amount, ends the run there.",
     "mono, sides, swapped and quiet change how examples and d are heard, and back; never a question.",
     TONES_HELP,
 )
@@ -56,6 +59,7 @@ COMMANDS: dict[str, Kind] = {
     "-": "less",
     "next": "next",
     "back": "back",
+    "end": "end",
 }
 
 

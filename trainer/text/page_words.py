@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Mapping, Sequence
 
 from trainer.session import intents
+from trainer.session.intents import Intent
 from trainer.session.pages import (
     Advance,
     Balance,
@@ -20,10 +22,14 @@ from trainer.session.pages import (
     Stages,
     Table,
     Tally,
+    View,
 )
-from trainer.session.view import Button, PlanItem
+from trainer.session.view import Button, PlanItem, TrialView
 from trainer.units import write_number
 
+# Keys that a sentence ends on, which mean nothing in a terminal.
+KEYS = re.compile(r"(?<=\.)(?: [A-Z↑↓←→])+$")
+CHOSEN = "chosen"
 DONE_HELP = "done ends it, and everything marked is kept."
 
 
@@ -36,9 +42,33 @@ def word_page(view: PageView) -> list[str]:
     return [line for line in words if line]
 
 
+def list_titles(view: PageView) -> dict[str, str]:
+    """Give, for every line that says nothing without it, the title that it stands under."""
+    return {
+        line: part.title
+        for column in (*view.columns, view.dock)
+        for part in column
+        if isinstance(part, Sheet)
+        for inner in part.parts
+        if not isinstance(inner, Items)
+        for line in _word(inner)
+    }
+
+
+def head_lines(lines: Sequence[str], titles: Mapping[str, str]) -> list[str]:
+    """Put each title once before the lines that stand under it, where it is not among them."""
+    headed: list[str] = []
+    for line in lines:
+        title = titles.get(line, "")
+        headed += [line] if not title or title in headed or title in lines else [title, line]
+    return headed
+
+
 def word_prompt(view: PageView) -> list[str]:
     """Word what a page asks to be typed; nothing where it takes no text."""
     lines = []
+    if view.entry is not None and view.words:
+        return [f"{view.entry.label}. Type {view.words}."]
     if view.entry is not None:
         hint = f": {view.entry.hint}" if view.entry.hint else ""
         lines.append(f"{view.entry.label}{hint}. Type it as a line.")
@@ -69,6 +99,40 @@ def list_buttons(view: PageView) -> Iterator[Button]:
         yield from view.entry.offers
 
 
+def list_versions(view: View) -> tuple[Intent, ...]:
+    """List what is listened to by a number."""
+    if isinstance(view, TrialView):
+        return tuple(each.intent for each in view.versions)
+    if not isinstance(view, PageView):
+        return ()
+    named = [each for part in view.list_parts() if isinstance(part, Balance) for each in part.versions]
+    offered = (*named, *list_buttons(view))
+    return tuple(each.intent for each in offered if isinstance(each.intent, intents.Listen))
+
+
+def offers_change(view: View) -> bool:
+    """Tell whether what differs can be heard by itself."""
+    buttons = (
+        each for part in getattr(view, "list_parts", tuple)() if isinstance(part, Choices) for each in part.buttons
+    )
+    return any(isinstance(each.intent, intents.OnlyWhatChanged) for each in buttons)
+
+
+def leave_out_sound(view: View) -> object:
+    """Give what a view says apart from what sounds and what is selected."""
+    if isinstance(view, TrialView):
+        return view.frame.title, view.frame.footer, view.question
+    if isinstance(view, PageView):
+        return view.headline, view.sentence, view.columns, view.dock
+    return view
+
+
+def find_place(view: PageView) -> tuple[object, ...]:
+    """Give what tells a page from others: its title, its headline and its step."""
+    steps = tuple(part.current for part in view.list_parts() if isinstance(part, Stages))
+    return view.frame.title, view.headline, steps
+
+
 def list_ways(view: PageView) -> Iterator[Button]:
     """List where else can be gone to, by name alone: the steps of a longer way."""
     for part in view.list_parts():
@@ -78,15 +142,15 @@ def list_ways(view: PageView) -> Iterator[Button]:
 
 def number_offers(offers: tuple[Button, ...]) -> list[str]:
     """Word offers, each after its number."""
-    return [f"={number} {button.label}" for number, button in enumerate(offers, 1)]
+    return [f"={number} {_join(each.label, CHOSEN if each.selected else '')}" for number, each in enumerate(offers, 1)]
 
 
 def _word(part: Part) -> list[str]:
     """Say one part."""
     if isinstance(part, Prose):
-        return [part.text]
+        return [KEYS.sub("", part.text)]
     if isinstance(part, Sheet):
-        return [part.title, *(line for inner in part.parts for line in _word(inner)), part.caption]
+        return _word_sheet(part)
     if isinstance(part, Table):
         return (
             [_join(*row) for row in part.rows]
@@ -105,6 +169,8 @@ def _word(part: Part) -> list[str]:
     if isinstance(part, Balance):
         named = ", ".join(f"{number} {_bare(each.label)}" for number, each in enumerate(part.versions, 1))
         return [f"Listen: {named}; {part.words}."]
+    if isinstance(part, Choices):
+        return [f"d: {each.label}." for each in part.buttons if isinstance(each.intent, intents.OnlyWhatChanged)]
     if isinstance(part, Entry):
         return []  # the prompt comes last
     if isinstance(part, Advance):
@@ -116,6 +182,12 @@ def _word(part: Part) -> list[str]:
             f"Steps, by name: {names}",
         ]
     return []
+
+
+def _word_sheet(sheet: Sheet) -> list[str]:
+    """Say a sheet; a caption that a picture's description holds already is not said twice."""
+    lines = [line for part in sheet.parts for line in _word(part)]
+    return [sheet.title, *lines, *([] if any(sheet.caption in line for line in lines) else [sheet.caption])]
 
 
 def number_version(number: int, label: str) -> str:

@@ -9,30 +9,41 @@ from trainer.session import intents
 from trainer.session.answer_tones import CHOICES, say_choice
 from trainer.session.intents import Intent
 from trainer.session.monitoring import find_aids_on, say_aids
-from trainer.session.pages import PageView, Stages, View
+from trainer.session.pages import PageView, View
 from trainer.session.view import Button, MessageView, TrialView
 from trainer.text.drill import Terminal, close_after
 from trainer.text.lines import AIDS, TAKE_BACK, TONES_EXPECTED, TONES_HELP, Line, read_line
 from trainer.text.page_words import (
+    find_place,
+    head_lines,
+    leave_out_sound,
     list_buttons,
     list_item_words,
+    list_titles,
+    list_versions,
     list_ways,
     number_offers,
     number_version,
+    offers_change,
     word_page,
     word_prompt,
 )
 from trainer.units import begin_large
 
 HELP = (
-    "A number listens; = and a number takes the offer of that number; next takes the main way on, back or =0 goes",
-    "back. Where text is asked for, a plain line is it; put = before a text that is a number's or a command's word.",
+    "A number listens; = and a number, or the words of an offer, takes it.",
+    "next takes the main way on; back, or =0, goes back.",
+    "Where text is asked for, a plain line is it; put = before a text that is a number's or a command's word.",
     "d plays only what differs, p pauses or goes on, q stops, ? says this and the page again. All is kept.",
     "The same in words: difference, pause, stop, help.",
-    "Where names are shown, mono, sides, swapped and quiet change how it is heard, and back; in a blind round",
-    "take back asks the last one again, until the next is answered.",
+    "Where names are shown, mono, sides, swapped and quiet change how it is heard, and back.",
+    "In a blind round take back asks the last one again, until the next is answered.",
     TONES_HELP,
 )
+# Lines that are no command on a page; what ends a drill is a word like any other here.
+TEXTS = ("unknown", "end")
+# Lines that change something, beside those that only let it be heard.
+ACTS = ("answer", "next", "back", *TEXTS)
 # How the button of a step that leads to the one after it begins.
 NEXT = "Next: "
 
@@ -82,6 +93,7 @@ class TextProgram:
         self._said: object = None
         self._kept: dict[str, Any] | None = None
         self._noticed = ""
+        self._opened_with: str | None = None
         self._page: list[str] = []
         self._offered: list[str] = []
         self._place: tuple[object, ...] = ()
@@ -106,13 +118,15 @@ class TextProgram:
             line = read_line(text)
             if line.kind == "stop":
                 return
+            acted = line.kind in ACTS
             try:
                 self._act(line)
             except BadValue as error:
                 self._terminal.complain(error)
+                acted = False
             if self._session.finished:
                 return
-            self._show()
+            self._show(acted)
 
     def _close(self) -> None:
         """Say that it is over."""
@@ -122,18 +136,19 @@ class TextProgram:
     def _act(self, line: Line) -> None:
         """Do what a line says."""
         plain: dict[str, Intent] = {
-            "change": intents.OnlyWhatChanged(),
-            "pause": intents.ToggleSound(),
             "more": intents.MoveControl(1),
             "less": intents.MoveControl(-1),
         }
         if line.kind == "answer":
             self._answer(line.text)
         elif line.kind == "listen":
-            self._session.act(intents.Listen(int(line.text)))
-            self._terminal.say(f"Playing {line.text}.")
+            self._listen(line.text)
         elif line.kind == "aid":
             self._change_hearing(line.text)
+        elif line.kind == "change":
+            self._play_change(line.text)
+        elif line.kind == "pause":
+            self._pause_or_go_on()
         elif line.kind == "take_back":
             self._take_back()
         elif line.kind in plain:
@@ -150,10 +165,37 @@ class TextProgram:
             self._go_on()
         elif line.kind == "back":
             self._session.act(intents.GoBack())
-        elif line.kind == "unknown" and _takes_text(self._session.view()):
+        elif line.kind in TEXTS and _takes_text(self._session.view()):
             self._session.act(intents.GiveAnswer(line.text))
         elif line.kind != "nothing":
             raise BadValue("input", "line", line.text or line.kind, self._name_lines())
+
+    def _listen(self, text: str) -> None:
+        """Play a version; where there is none of that number, a number may be what is asked for."""
+        view, intent = self._session.view(), intents.Listen(int(text))
+        if intent in list_versions(view):
+            self._session.act(intent)
+            self._terminal.say(f"Playing {text}.")
+        elif _takes_numbers(view):
+            self._session.act(intents.GiveAnswer(text))
+        else:
+            count = len(list_versions(view))
+            expected = f"1 to {count}" if count else f"={text} for an offer; there is nothing to listen to here"
+            raise BadValue("input", "version", text, expected)
+
+    def _play_change(self, word: str) -> None:
+        """Play only what differs, where that is offered."""
+        if not offers_change(self._session.view()):
+            raise BadValue("input", "line", word, "a page on which what differs can be heard")
+        self._session.act(intents.OnlyWhatChanged())
+        self._terminal.say("Playing only what differs.")
+
+    def _pause_or_go_on(self) -> None:
+        """Pause, or go on, and say which where something sounds."""
+        self._session.act(intents.ToggleSound())
+        sounding = getattr(self._session.view(), "sounding", None)
+        if sounding is not None:
+            self._terminal.say("Playing." if sounding.playing else "Paused.")
 
     def _go_on(self) -> None:
         """Take the main way on."""
@@ -221,8 +263,8 @@ class TextProgram:
     def _name_offers(self) -> str:
         """Name the numbers that are offered."""
         count = len(self._offers)
-        ways = f"1 to {count}" if count > 1 else "1" if count else "no offer"
-        return f"{ways}, or 0 to go back"
+        ways = (f"1 to {count}" if count > 1 else "1") + ", or 0 to go back"
+        return ways if count else "0 to go back; there is nothing else to choose here"
 
     def _find_offer(self, text: str) -> Button | None:
         """Find an offer by its number, or by its words."""
@@ -239,13 +281,12 @@ class TextProgram:
             self._terminal.tell({"event": "answer", **found})
             self._terminal.say("Kept.")
 
-    def _show(self) -> None:
+    def _show(self, acted: bool = False) -> None:
         """Wait for work under way, and say what is shown if it is something new."""
         view = self._settle()
-        if view.frame.notice and view.frame.notice != self._noticed:
-            self._terminal.say(view.frame.notice)
-        self._noticed = view.frame.notice
-        shown = _leave_out_sound(view)
+        shown = leave_out_sound(view)
+        # Where a line did nothing but bring the same notice once more, that is its answer.
+        self._say_notice(view.frame.notice, acted and shown == self._said)
         if shown == self._said:
             return
         self._said = shown
@@ -259,6 +300,15 @@ class TextProgram:
             self._offers = view.buttons
             for sentence in (view.headline, *view.sentences, *number_offers(self._offers)):
                 self._terminal.say(sentence)
+
+    def _say_notice(self, notice: str, again: bool) -> None:
+        """Say a notice when it comes; what stood there at the beginning, behind every other one, is said once."""
+        first = self._opened_with is None
+        if first:
+            self._opened_with = notice
+        if notice and (first or notice != self._opened_with) and (again or notice != self._noticed):
+            self._terminal.say(notice)
+        self._noticed = notice
 
     def _settle(self) -> View:
         """Let what is worked on come to its end."""
@@ -289,11 +339,11 @@ class TextProgram:
         lines = self._choose_new(view, words, offers) if same else [*words, *offers, self._word_ways()]
         for line in (*lines, *prompt):
             self._terminal.say(line)
-        self._page, self._offered, self._place = words, offers, _find_place(view)
+        self._page, self._offered, self._place = words, offers, find_place(view)
 
     def _is_same(self, view: PageView) -> bool:
         """Tell whether a view is the page that was read out last: its place, and half or more of what it offered."""
-        if not self._page or self._place != _find_place(view):
+        if not self._page or self._place != find_place(view):
             return False
         intents_now = [each.intent for each in list_buttons(view)]
         return 2 * sum(each.intent in intents_now for each in self._offers) >= len(self._offers)
@@ -306,7 +356,8 @@ class TextProgram:
         new = [line for line in words if line not in self._page]
         gone = range(len(offers) + 1, len(self._offered) + 1)
         over = [f"No longer offered: {', '.join(f'={number}' for number in gone)}"] if gone else []
-        return [*(line for line in new if line not in items or items[line].label not in told), *fresh, *over]
+        said = [line for line in new if line not in items or items[line].label not in told]
+        return [*head_lines(said, list_titles(view)), *fresh, *over]
 
     def _word_ways(self) -> str:
         """Word the two ways that every page has."""
@@ -323,21 +374,6 @@ class TextProgram:
 def _offers_key(view: View, intent: Intent) -> bool:
     """Tell whether a key of the view means something."""
     return any(meant == intent for key in view.frame.keys for _, meant in key.bindings)
-
-
-def _leave_out_sound(view: View) -> object:
-    """Give what a view says apart from what sounds and what is selected."""
-    if isinstance(view, TrialView):
-        return view.frame.title, view.frame.footer, view.question
-    if isinstance(view, PageView):
-        return view.headline, view.sentence, view.columns, view.dock
-    return view
-
-
-def _find_place(view: PageView) -> tuple[object, ...]:
-    """Give what tells a page from others: its title, its headline and its step."""
-    steps = tuple(part.current for part in view.list_parts() if isinstance(part, Stages))
-    return view.frame.title, view.headline, steps
 
 
 def _takes_text(view: View) -> bool:

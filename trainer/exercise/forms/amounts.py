@@ -11,12 +11,13 @@ from trainer.errors import BadValue
 from trainer.exercise.drill import Drill
 from trainer.exercise.forms.form import AS_IT_IS, FIRST, AnswerKind, Grade, Layout, Placement, PlainForm, Turn
 from trainer.exercise.forms.picking import take_processed
-from trainer.units import write_amount, write_number
+from trainer.units import write_amount
 
 # Steps of a control; the person moves through them one by one.
 CONTROL_STEPS = 13
 STEPS_FROM_THE_END = 2
 OFFERS = 9
+NONE = "none"
 # An estimate counts as right within a third of the amount, or half of a typical threshold: common practice, no source.
 NEAR_SHARE, NEAR_TYPICAL = 1 / 3, 1 / 2
 
@@ -72,11 +73,21 @@ def grade_amount(answer: str, layout: Layout, drill: Drill) -> Grade:
     right, answered = float(layout.right_answer), float(answer)
     error = answered - right
     score = float(np.exp(-abs(np.log2(max(answered, 1e-3) / max(right, 1e-3)))))
-    words = (
-        f"It was {write_amount(right)} {drill.amount.unit}; your answer is "
-        f"{write_number(error, 1, signed=True)} {drill.amount.unit} from it."
-    )
+    said = "set it" if drill.form == MatchByEar.name else "said"
+    words = f"It was {word_amount(right, drill)}; you {said} {describe_error(error, drill.amount.unit) or 'just so'}."
     return Grade(is_near(answered, right, drill), score, error, words)
+
+
+def word_amount(amount: float, drill: Drill) -> str:
+    """Write an exact amount with its unit, and none as that."""
+    return f"{amount:.4g} {drill.amount.unit}" if amount else NONE
+
+
+def describe_error(error: float, unit: str) -> str:
+    """Say how far to which side an answer was off; nothing where that rounds to nought."""
+    if float(f"{abs(error):.1f}") == 0.0:
+        return ""
+    return f"{write_amount(abs(error))} {unit} too {'much' if error > 0 else 'little'}"
 
 
 @dataclass(frozen=True)
@@ -96,7 +107,7 @@ class HowMuch(PlainForm):
         """Two anchors, then the hidden amount."""
         anchor = drill.anchor
         takes = (AS_IT_IS, take_processed(drill, anchor), take_processed(drill, amount))
-        labels = ("1, none", f"2, {write_amount(anchor)} {drill.amount.unit}", "3")
+        labels = (f"1, {NONE}", f"2, {word_amount(anchor, drill)}", "3")
         return Layout(takes, labels, (), f"{amount:g}", 2, control_unit=drill.amount.unit)
 
     def read_answer(self, text: str, layout: Layout) -> str:

@@ -13,7 +13,7 @@ from trainer.exercise.drill import Drill
 from trainer.exercise.forms.form import FIRST, AnswerKind, Grade, Layout, Placement, PlainForm, Turn
 from trainer.exercise.forms.naming import take_choice
 from trainer.exercise.forms.picking import take_processed
-from trainer.units import write_number
+from trainer.units import begin_large, write_number
 
 # A mark counts within so long after what it belongs to, less the person's own delay: common practice, no source.
 WINDOW_S = 1.5
@@ -167,10 +167,20 @@ def _read_mark(text: str, kinds: tuple[str, ...]) -> Mark:
 
 def _tell_marks(judged: Marks, faults: str) -> str:
     """Say what was found, what was missed, and where everything was."""
-    count = judged.hits + judged.misses
-    there = ", ".join(f"{mark.kind} at {write_number(mark.at_s)} s" for mark in read_marks(faults))
-    where = f"There was: {there}." if count else "There was nothing to find."
-    found = "" if not count else f" You found {judged.hits} of {count}."
+    count, there = judged.hits + judged.misses, sorted(read_marks(faults), key=lambda mark: mark.at_s)
     alarms = judged.false_alarms
     extra = f" {alarms} mark{'s' if alarms != 1 else ''} belonged to nothing." if alarms else ""
-    return f"{where}{found}{extra}"
+    if not count:
+        return f"There was nothing to find.{extra}"
+    if count == 1:
+        found = "You marked it." if judged.hits else "You missed it."
+        return f"{begin_large(_word_fault(there[0]))}. {found}{extra}"
+    where = ", ".join(_word_fault(mark) for mark in there)
+    found = f"all {count}" if judged.hits == count else f"{judged.hits} of {count}"
+    return f"There was {where}. You marked {found}.{extra}"
+
+
+def _word_fault(fault: Mark) -> str:
+    """Name a fault, with its article and its time."""
+    article = "an" if fault.kind[:1] in "aeiou" else "a"
+    return f"{article} {fault.kind} at {write_number(fault.at_s)} s"

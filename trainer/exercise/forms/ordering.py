@@ -64,11 +64,11 @@ class PutInOrder(PlainForm):
         return layout
 
     def read_answer(self, text: str, layout: Layout) -> str:
-        """Read all the numbers, the least first, with spaces or commas between them."""
+        """Read all the numbers, in the order asked for, with spaces or commas between them."""
         numbers = text.replace(",", " ").split()
         count = len(layout.takes)
         if sorted(numbers) != [str(number + 1) for number in range(count)]:
-            raise BadValue("answer", "order", text.strip() or "nothing", f"each of 1 to {count} once, the least first")
+            raise BadValue("answer", "order", text.strip() or "nothing", f"each of 1 to {count} once, in that order")
         return " ".join(numbers)
 
     def grade(self, answer: str, layout: Layout, drill: Drill) -> Grade:

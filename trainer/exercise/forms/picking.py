@@ -10,6 +10,9 @@ from trainer.errors import BadValue
 from trainer.exercise.drill import Drill
 from trainer.exercise.forms.form import AS_IT_IS, FIRST, AnswerKind, Grade, Layout, Placement, PlainForm, Take, Turn
 
+# The label of the version that is one of two others.
+X = "X"
+
 
 def take_processed(drill: Drill, amount: float) -> Take:
     """Ask for the drill's own move."""
@@ -120,7 +123,8 @@ class Oddity(PlainForm):
         """Compare with the odd one's number."""
         odd = int(layout.right_answer) - 1
         kind = "the processed one" if layout.takes[odd].processed else "the one as it is"
-        return grade_choice(answer, layout, f"{layout.right_answer} was different: {kind}, between two of the other.")
+        same = " and ".join(number for number in layout.answers if number != layout.right_answer)
+        return grade_choice(answer, layout, f"{layout.right_answer} was {kind}; {same} were the same.")
 
 
 @dataclass(frozen=True)
@@ -146,7 +150,7 @@ class Abx(PlainForm):
             pair.reverse()
         x = int(rng.integers(2))
         target = 0 if pair[0].processed else 1
-        return Layout((pair[0], pair[1], pair[x]), ("1", "2", "3, which is X"), ("1", "2"), str(x + 1), target)
+        return Layout((pair[0], pair[1], pair[x]), ("1", "2", X), ("1", "2"), str(x + 1), target)
 
     def read_answer(self, text: str, layout: Layout) -> str:
         """Read the number of the version that X is."""

@@ -75,6 +75,6 @@ class SetRelease(PlainForm):
         given = float(answer)
         nearest = min(max(given, low), high)
         octaves = abs(float(np.log2(given / nearest)))
-        span = f"at {low:g} ms" if low == high else f"from {low:g} to {high:g} ms"
-        words = f"Here most of the gain is back before the next hit, and the bass stays smooth, {span}."
+        span = f"only {low:g} ms" if low == high else f"{low:g} to {high:g} ms"
+        words = f"{given:g} ms; here {span} fits."
         return Grade(octaves == 0, 1 / (1 + octaves), given - nearest, words)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from trainer.decisions.candidate_verdicts import WITH_IT, WITHOUT, judge_candidate
-from trainer.decisions.candidate_words import VERDICT_WORDS, describe_state, title_candidate
+from trainer.decisions.candidate_words import VERDICT_WORDS, describe_state, name_move, title_candidate
 from trainer.decisions.compressor_settings import TOOL, WINDOW, keep_one_setting, list_other_settings, name_setting
 from trainer.decisions.mix_jobs import HearMoves, TrySettings, VersionsHeard
 from trainer.decisions.round_verdicts import Next, confirm, judge_preference
@@ -13,7 +13,6 @@ from trainer.decisions.round_words import describe_confirmation, describe_round
 from trainer.decisions.rounds import Kind, Round
 from trainer.decisions.sheet import Candidate, Sheet, StepName, place_in_chain
 from trainer.decisions.sheet_words import aim_for
-from trainer.dsp.moves import MOVES
 from trainer.session import intents
 from trainer.session.blind import toggle_sound
 from trainer.session.intents import Intent
@@ -173,7 +172,7 @@ def offer_weighing(state: State, step: StepName, proposed: tuple[Candidate, ...]
     for each in open_ones:
         stands = sheet.find_candidate(each.candidate) if each.candidate in known else each
         if stands is not None and stands.decision == "open" and not stands.rounds:
-            label = f"Weigh the {begin_small(MOVES[each.move].title)}"
+            label = f"Weigh the {begin_small(name_move(each))}"
             return (Button(label, intents.Do("candidate", each.candidate), main=True),)
     return ()
 

@@ -31,6 +31,8 @@ from trainer.session.weigh import keys
 from trainer.session.weigh.flow import list_last
 from trainer.session.weigh.rounds import KINDS, find_following, list_past
 from trainer.session.weigh.words import (
+    TELL_APART,
+    TELL_APART_SAID,
     describe_balance,
     describe_next,
     describe_past,
@@ -41,6 +43,7 @@ from trainer.session.weigh.words import (
 from trainer.session.world import World
 from trainer.units import begin_large, write_number, write_time
 
+OPENLY = "Just to listen: nothing is asked. That you heard them with their names stands beside later verdicts."
 ABOUT = "Two to eight bounces of one song, brought into step and to one loudness, and compared blind."
 
 
@@ -66,7 +69,7 @@ def _view_files(state: State, world: World) -> PageView:
     hint = "type a path, or drop a file on the window"
     entry = Entry("A bounce", state.typed, hint, offer_paths(state, world), "add it")
     items = tuple(
-        PlanItem(number, world.files.name(file), file, "", "click to take away", intents.Do("remove", file), False)
+        PlanItem(number, world.files.name(file), file, "", "take away", intents.Do("remove", file), False)
         for number, file in enumerate(files, 1)
     )
     begin = Button("Put them on the beam", intents.Do("begin"), main=enough)
@@ -103,14 +106,16 @@ def _view_beam(state: State, beam: OnBeam, world: World) -> PageView:
     asked = count_asked(kind, len(beam.names)) if kind else 0
     sentence, label = describe_next(following, len(beam.names), asked)
     buttons: list[Button] = [Button(label, intents.GoOn(), main=True)] if label else []
+    said = [Prose(sentence)]
     if following == "prefer":
-        buttons.append(Button("16 times X instead", intents.Do("round", "apart")))
+        buttons.append(Button(TELL_APART, intents.Do("round", "apart")))
+        said.append(Prose(TELL_APART_SAID, "muted"))
     if state.weigh.judged is not None:
         buttons.append(Button("The last verdict", intents.Do("verdict")))
-    blind = Sheet("Blind", (Prose(sentence), *((Choices(tuple(buttons)),) if buttons else ())))
+    blind = Sheet("Blind", (*said, *((Choices(tuple(buttons)),) if buttons else ())))
     open_eyes = Sheet(
         "With the names shown",
-        (Prose("This is no test; that you heard them so is kept.", "muted"), Choices(_offer_names())),
+        (Prose(OPENLY, "muted"), Choices(_offer_names())),
     )
     left: tuple[Part, ...] = (blind, _word_stretch(state, beam), open_eyes)
     frame = make_place_frame(state, world, keys.PAGE)
@@ -191,7 +196,7 @@ def _view_names(state: State, beam: OnBeam, world: World) -> PageView:
     return PageView(
         frame,
         "With the names shown",
-        "This is no test; that you heard them so is kept.",
+        OPENLY,
         (tuple(parts),),
         waveform=_draw_waveform(beam, 0),
         sounding=_sound(state, beam, world),
@@ -210,9 +215,9 @@ def _view_differences(state: State, beam: OnBeam, world: World) -> PageView:
     ]
     written = f"Written to {state.weigh.written}." if state.weigh.written else ""
     copies = Button("Write the matched copies", intents.Do("copies"))
-    page = Button("Write a page", intents.Do("page"))
+    page = Button("Write it to a page", intents.Do("page"), main=not written)
     frame = make_place_frame(state, world, keys.PAGE)
-    dock: tuple[Part, ...] = (Choices((Button("Back", intents.GoBack(), main=True), page, copies)),)
+    dock: tuple[Part, ...] = (Choices((page, copies, Button("Back", intents.GoBack(), main=bool(written)))),)
     sentence = written or "Equally loud, on the stretch you hear."
     return PageView(frame, "What differs, measured", sentence, (tuple(sheets),), dock=dock)
 

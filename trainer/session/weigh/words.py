@@ -11,6 +11,8 @@ from trainer.session.words import count_words
 from trainer.units import write_number, write_spread, write_time
 
 SECONDS_A_PICK = 12
+TELL_APART = "Tell them apart instead: up to 16 times"
+TELL_APART_SAID = "To tell them apart: one of the two plays again, as X, and you say which."
 
 
 def describe_place(stretch: Stretch) -> str:
@@ -51,9 +53,9 @@ def describe_next(following: Next, versions: int, asked: int) -> tuple[str, str]
         )
     if following == "apart":
         return (
-            f"The picks did not settle it. Can you tell the two apart at all? Which one is X, at most sixteen times: "
-            f"{time}. Only if you can, twelve picks more have a meaning.",
-            "Begin: up to 16 times X",
+            f"The picks did not settle it. Can you tell the two apart at all? One of them plays again as X, at most "
+            f"sixteen times, and you say which it was: {time}. Only if you can, twelve picks more have a meaning.",
+            "Begin: tell them apart, up to 16 times",
         )
     if following == "again":
         return (

@@ -46,7 +46,7 @@ class Verdict:
 
 @dataclass(frozen=True)
 class Bar:
-    """Set the versions and the way on side by side below the loop, or in rows where they do not fit."""
+    """Set the versions and the way on side by side, from margin to margin, or in rows where they do not fit."""
 
     versions: Buttons
     go_on: Buttons
@@ -57,16 +57,15 @@ class Bar:
         return row.heights(pen, width)
 
     def draw(self, pen: Pen, box: pygame.Rect) -> None:
-        """Draw as wide as the loop; as wide as the page where one row takes that."""
+        """Draw as wide as the page, so that the way on stands at one place; rows are as wide as the loop."""
         row, width = self._row(pen, box.width)
         row.draw(pen, pygame.Rect(box.left + (box.width - width) // 2, box.top, width, box.height))
 
     def _row(self, pen: Pen, whole: int) -> tuple[Block, int]:
         """Give what is drawn and its width."""
         way, narrow = self.go_on.needed(pen), min(whole, widest(pen))
-        for width in (narrow, whole):
-            if self.versions.needed(pen) + way + pen.px(16) <= width:
-                return Row((self.versions, self.go_on), (width - way - pen.px(16), way), 16, 0), width
+        if self.versions.needed(pen) + way + pen.px(16) <= whole:
+            return Row((self.versions, self.go_on), (whole - way - pen.px(16), way), 16, 0), whole
         left = narrow - way - pen.px(16)
         if left > 0 and self.versions.heights(pen, left) == self.versions.heights(pen, narrow):
             return Row((self.versions, self.go_on), (left, way), 16, 0), narrow
