@@ -19,7 +19,7 @@ from trainer.exercise.forms.form import AS_IT_IS, Layout, Take
 from trainer.exercise.history import StoredTrial
 from trainer.exercise.song import SongEntry
 from trainer.exercise.trial import Excerpt, PreparedTrial, TrialSpec, Version
-from trainer.ports import UNCHANGED, Finished, Monitoring, Output, Playhead, Samples, Stage
+from trainer.ports import UNCHANGED, FileKind, Finished, Monitoring, Output, Playhead, Samples, Stage
 from trainer.session.world import World
 
 FRAMES = 480
@@ -180,7 +180,7 @@ class FakeFiles:
 
     known: tuple[str, ...] = ()
 
-    def complete(self, typed: str) -> tuple[str, ...]:
+    def complete(self, typed: str, kind: FileKind = "sound") -> tuple[str, ...]:
         return tuple(path for path in self.known if path.startswith(typed))
 
     def name(self, path: str) -> str:

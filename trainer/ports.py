@@ -60,6 +60,7 @@ class Playhead:
 
 
 Channels = Literal["stereo", "mono", "sides", "swapped"]
+FileKind = Literal["sound", "history"]
 
 
 @dataclass(frozen=True)
@@ -208,8 +209,8 @@ class Worker(Protocol):
 class Files(Protocol):
     """Know the person's files by their names."""
 
-    def complete(self, typed: str) -> tuple[str, ...]:
-        """List folders and sound files that begin as typed."""
+    def complete(self, typed: str, kind: FileKind = "sound") -> tuple[str, ...]:
+        """List folders, and files of a kind, that begin as typed."""
         ...
 
     def name(self, path: str) -> str:

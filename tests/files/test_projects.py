@@ -77,12 +77,14 @@ def test_rounds_are_kept_answer_by_answer(tmp_path: Path) -> None:
 
 def test_paths_are_completed_as_far_as_they_go(tmp_path: Path) -> None:
     """Folders first, then sound files; hidden ones only when a dot was typed; nothing for what is not there."""
-    for name in ("mix 3.wav", "mix 4.flac", "mix.txt", ".hidden.wav"):
+    for name in ("mix 3.wav", "mix 4.flac", "mix.txt", "mine.jsonl", ".hidden.wav"):
         (tmp_path / name).write_bytes(b"")
     (tmp_path / "mixes").mkdir()
     paths = Paths()
     found = [Path(path).name for path in paths.complete(f"{tmp_path}{os.sep}mi")]
     assert found == ["mixes", "mix 3.wav", "mix 4.flac"]
+    histories = paths.complete(f"{tmp_path}{os.sep}mi", "history")
+    assert [Path(path).name for path in histories] == ["mixes", "mine.jsonl"]
     assert [Path(path).name for path in paths.complete(f"{tmp_path}{os.sep}.")] == [".hidden.wav"]
     assert paths.complete(str(tmp_path / "none" / "x")) == ()
     with pytest.raises(BadValue, match="a file that can be read"):

@@ -5,15 +5,19 @@ from __future__ import annotations
 import os
 import re
 from pathlib import Path
+from typing import Literal
 
 import platformdirs
 
 from trainer.errors import BadValue
 from trainer.files.sound_reading import hash_file
 
+FileKind = Literal["sound", "history"]
 HOME_WORDS = "the home folder"
 MOST_OFFERED = 120
+HISTORY_SUFFIXES = (".jsonl", ".json")
 SOUND_SUFFIXES = (".wav", ".flac", ".aif", ".aiff", ".ogg", ".opus", ".mp3", ".w64", ".rf64", ".caf", ".au")
+SUFFIXES: dict[FileKind, tuple[str, ...]] = {"sound": SOUND_SUFFIXES, "history": HISTORY_SUFFIXES}
 
 
 def identify_file(path: str) -> tuple[str, int, int]:
@@ -36,10 +40,10 @@ def list_beginnings() -> tuple[Path, ...]:
 
 
 class Paths:
-    """Complete paths to sound files; folders end with a separator."""
+    """Complete paths to files of a kind; folders end with a separator."""
 
-    def complete(self, typed: str) -> tuple[str, ...]:
-        """List folders and sound files that begin as typed, folders first; hidden ones only when asked.
+    def complete(self, typed: str, kind: FileKind = "sound") -> tuple[str, ...]:
+        """List folders and files of a kind that begin as typed, folders first; hidden ones only when asked.
 
         Where nothing is typed, folders to begin with: those in which music is kept, and the home folder.
         """
@@ -58,7 +62,7 @@ class Paths:
             path = os.path.join(folder, entry.name)
             if entry.is_dir():
                 found.append(path + os.sep)
-            elif Path(entry.name).suffix.lower() in SOUND_SUFFIXES:
+            elif Path(entry.name).suffix.lower() in SUFFIXES[kind]:
                 found.append(path)
             if len(found) == MOST_OFFERED:
                 break

@@ -39,7 +39,7 @@ def act_on_setup(state: State, intent: Intent, world: World) -> State | None:
     if page in TYPED:
         if isinstance(intent, intents.DropFile) and page == "history":
             return replace(state, typed=intent.path)
-        typed = act_on_line(state, intent, world, paths=page == "history")
+        typed = act_on_line(state, intent, world, paths=page == "history", kind="history")
         if typed is not None:
             return _put(typed, said="")
         if isinstance(intent, intents.GiveAnswer):

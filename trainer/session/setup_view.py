@@ -186,7 +186,7 @@ def _view_history(state: State, world: World) -> PageView:
         )
     )
     hint = "the path of a history that was written" if merging else "a path for a new file, such as history.jsonl"
-    entry = Entry("File", state.typed, hint, offer_paths(state, world))
+    entry = Entry("File", state.typed, hint, offer_paths(state, world, "history"))
     does = "take it in" if merging else "write it"
     frame = make_place_frame(state, world, (keys.ENTER, COMPLETE, BACK, keys.ALL_KEYS))
     about = (

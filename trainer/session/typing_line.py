@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from trainer.ports import FileKind
 from trainer.session import intents
 from trainer.session.intents import Intent
 from trainer.session.state import State
@@ -16,7 +17,9 @@ LAST_FOLDER = "last_folder"
 _SEPARATORS = ("/", "\\")
 
 
-def act_on_line(state: State, intent: Intent, world: World, paths: bool = False) -> State | None:
+def act_on_line(
+    state: State, intent: Intent, world: World, paths: bool = False, kind: FileKind = "sound"
+) -> State | None:
     """Change the typed line; None where the intent is about something else.
 
     Parameters
@@ -25,6 +28,8 @@ def act_on_line(state: State, intent: Intent, world: World, paths: bool = False)
         As for every place.
     paths : bool
         Whether the line is a path, which can be completed.
+    kind : {"sound", "history"}
+        Of the files it is completed to.
     """
     if isinstance(intent, intents.TypeText):
         kept = "".join(character for character in intent.text if character.isprintable())
@@ -36,16 +41,16 @@ def act_on_line(state: State, intent: Intent, world: World, paths: bool = False)
     if isinstance(intent, intents.EraseText):
         return replace(state, typed="" if intent.whole else state.typed[:-1])
     if isinstance(intent, intents.CompleteText) and paths:
-        common = begin_alike(world.files.complete(state.typed))
+        common = begin_alike(world.files.complete(state.typed, kind))
         return replace(state, typed=common or state.typed)
     return None
 
 
-def offer_paths(state: State, world: World) -> tuple[Button, ...]:
+def offer_paths(state: State, world: World, kind: FileKind = "sound") -> tuple[Button, ...]:
     """Offer what a typed path may be completed to, and the folder above; where nothing is typed, where to begin."""
     if not state.typed:
         return _offer_beginnings(world)
-    typed, found = state.typed, world.files.complete(state.typed)
+    typed, found = state.typed, world.files.complete(state.typed, kind)
     whole = typed.endswith(_SEPARATORS) or typed in found
     above = find_folder(typed.rstrip("/\\")) if whole else ""
     way = (Button(f"Up to {_name_folder(above, world)}", intents.SetText(above)),) if above else ()
