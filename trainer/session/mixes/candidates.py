@@ -142,10 +142,7 @@ def take_candidate_round(state: State, held: Round, world: World) -> State:
 
 
 def offer_candidates(sheet: Sheet, step: StepName, proposed: tuple[Candidate, ...]) -> tuple[PlanItem, ...]:
-    """Offer the candidates of a step: those on the sheet, then those that were proposed and are not there yet."""
-    own = [each for each in sheet.candidates if each.step == step]
-    known = {each.candidate for each in own}
-    own += [each for each in proposed if each.candidate not in known]
+    """Offer the candidates of a step."""
     return tuple(
         PlanItem(
             number,
@@ -156,25 +153,28 @@ def offer_candidates(sheet: Sheet, step: StepName, proposed: tuple[Candidate, ..
             intents.Do("candidate", each.candidate),
             each.decision == "open" and bool(each.rounds),
         )
-        for number, each in enumerate(own, 1)
+        for number, each in enumerate(_list_offered(sheet, step, proposed), 1)
     )
 
 
 def offer_weighing(state: State, step: StepName, proposed: tuple[Candidate, ...], world: World) -> tuple[Button, ...]:
     """Offer the first move of a step that nothing was heard of, while the day and the sitting have room for it."""
     sheet = get_sheet(state)
-    kind: Kind = "prefer"
     room = count_weighed_today(sheet, world) < MOST_A_SITTING
-    if not (room and proposes_today(sheet, kind, (), world.clock.now())):
+    if not (room and proposes_today(sheet, "prefer", (), world.clock.now())):
         return ()
-    known = {each.candidate for each in sheet.candidates}
-    open_ones = (*(each for each in sheet.candidates if each.step == step), *proposed)
-    for each in open_ones:
-        stands = sheet.find_candidate(each.candidate) if each.candidate in known else each
-        if stands is not None and stands.decision == "open" and not stands.rounds:
-            label = f"Weigh the {begin_small(name_move(each))}"
-            return (Button(label, intents.Do("candidate", each.candidate), main=True),)
-    return ()
+    waiting = [each for each in _list_offered(sheet, step, proposed) if each.decision == "open" and not each.rounds]
+    return tuple(
+        Button(f"Weigh the {begin_small(name_move(each))}", intents.Do("candidate", each.candidate), main=True)
+        for each in waiting[:1]
+    )
+
+
+def _list_offered(sheet: Sheet, step: StepName, proposed: tuple[Candidate, ...]) -> list[Candidate]:
+    """List the candidates of a step: those on the sheet, then those that were proposed and are not there yet."""
+    own = [each for each in sheet.candidates if each.step == step]
+    known = {each.candidate for each in own}
+    return own + [each for each in proposed if each.candidate not in known]
 
 
 def find_offered(sheet: Sheet, name: str, proposed: tuple[Candidate, ...]) -> Candidate | None:
