@@ -85,15 +85,16 @@ def _describe_preference(held: Round) -> tuple[str, ...]:
     even = found.counts[0] == found.counts[1]
     odds = f"A coin splits as unevenly, either way, with a probability of {write_probability(found.odds)}."
     lines = [f"Blind, at equal loudness, sides swapped{': an even split.' if even else f'. {odds}'}"]
-    if found.favourite is None:
+    if found.favourite is None and held.stopped:
+        lines.append(_word_stop(held, f"neither could reach the {PICKS_NEEDED} that make a favourite"))
+    elif found.favourite is None:
         lines.append(f"A favourite takes {PICKS_NEEDED} of {PICKS}.")
-        if held.stopped:
-            lines.append(_word_stop(held, f"neither could reach {PICKS_NEEDED} any more"))
-    if len(held.stretches) > 1:
+    reached = 1 + held.asked[len(held.answers) - 1].stretch
+    if reached > 1:
         sections = ("first", "second", "last") if len(held.stretches) > 2 else ("first", "quiet")
         halves = [
             f"{held.count_picks(first, place)} to {held.count_picks(second, place)} on the {name} stretch"
-            for place, name in enumerate(sections[: 1 + held.asked[len(held.answers) - 1].stretch])
+            for place, name in enumerate(sections[:reached])
         ]
         lines.append(f"{held.names[first]} against {held.names[second]}: {', '.join(halves)}.")
     return tuple(lines)
