@@ -151,7 +151,7 @@ class Person:
         yield EndPass()
         for finding in [offer for offer in face.read().offers if offer.endswith(UNDECIDED)][:MOST_FINDINGS]:
             yield Take(finding)
-            yield Take("It stays")
+            yield Take(find_offer(face, ("It stays", "They stay")))
         yield Take("Take both as proposed")
         yield Take("Next: balance")
         yield Write(self.reference)
