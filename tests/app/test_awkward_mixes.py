@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import struct
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -12,6 +11,7 @@ import numpy as np
 import pytest
 import soundfile
 
+from tests.headed_files import write_head
 from tests.measure.recordings import RATE_HZ, cut_song
 from trainer.app.conditions import Conditions
 from trainer.app.work import AllWork, make_work
@@ -75,11 +75,7 @@ def read_intake(desk: AllWork, path: str, topic: str) -> tuple[str, str]:
 
 def test_two_hours_are_refused_before_any_work(desk: AllWork, tmp_path: Path) -> None:
     """RIFF: a head that promises two hours of 16 bits, in a file without blocks: told from the head alone."""
-    length = 7200 * RATE_HZ * 4
-    with (tmp_path / "long.wav").open("wb") as file:
-        file.write(b"RIFF" + struct.pack("<I", 36 + length) + b"WAVEfmt ")
-        file.write(struct.pack("<IHHIIHH", 16, 1, 2, RATE_HZ, 4 * RATE_HZ, 4, 16) + b"data" + struct.pack("<I", length))
-        file.truncate(44 + length)
+    write_head(tmp_path / "long.wav", 7200, RATE_HZ)
     began = time.perf_counter()
     line = refuse(desk, OpenMix(str(tmp_path / "long.wav")))
     assert line == "long.wav: duration_s=7200, expected at most 1800 s (30 min)"

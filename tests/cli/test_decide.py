@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import json
-import struct
 from collections.abc import Callable
 from pathlib import Path
 
@@ -14,6 +13,7 @@ import soundfile
 
 from tests.cli.inside import Done
 from tests.decisions.test_delivery import make_song
+from tests.headed_files import write_head
 from tests.measure.meters import ebur128_dbtp, ebur128_lufs
 from trainer.files.library import list_demo_songs
 from trainer.files.sheet_file import open_sheet
@@ -145,11 +145,7 @@ def test_what_a_mix_may_be_sent_back_for_is_said_before_the_first_page(
 
 def test_two_hours_are_one_line_from_the_head_alone(decide: Decide, tmp_path: Path) -> None:
     """RIFF: a head that promises two hours of 16 bits, in a file without blocks."""
-    length = 7200 * RATE * 4
-    with (tmp_path / "set.wav").open("wb") as file:
-        file.write(b"RIFF" + struct.pack("<I", 36 + length) + b"WAVEfmt ")
-        file.write(struct.pack("<IHHIIHH", 16, 1, 2, RATE, 4 * RATE, 4, 16) + b"data" + struct.pack("<I", length))
-        file.truncate(44 + length)
+    write_head(tmp_path / "set.wav", 7200, RATE)
     done = decide(tmp_path / "set.wav")
     assert done.returncode == 2 and done.stdout == ""
     line = "decide: mix=set.wav, expected one song of at most 30 min, and this has 120; bounce each song alone"

@@ -216,11 +216,7 @@ def test_a_move_is_weighed_blind_and_the_person_decides(world: World) -> None:
 
 def test_a_move_that_is_proposed_is_the_way_on_until_it_was_heard(world: World) -> None:
     """By construction: Enter weighs it; after a round, or a decision, it leads to the next step."""
-    program = open_mix(world, replace_candidates(SHELF), hear())
-    program.act(intents.Do("step", "balance"))
-    program.act(intents.DropFile("/m/one.wav"))
-    program.act(intents.Do("compare"))
-    program.tick()
+    program = open_compared(world)
     main = find_main(program.view())
     assert main is not None and main.label == "Weigh the low shelf"
     program.act(main.intent)
@@ -232,11 +228,7 @@ def test_a_move_that_is_proposed_is_the_way_on_until_it_was_heard(world: World) 
 
 def test_who_hears_nothing_is_told_so_and_leaves_it(world: World) -> None:
     """Three to three, then five of sixteen wrong: below the hearing; leaving it out is the accent."""
-    program = open_mix(world, replace_candidates(SHELF), hear())
-    program.act(intents.Do("step", "balance"))
-    program.act(intents.DropFile("/m/one.wav"))
-    program.act(intents.Do("compare"))
-    program.tick()
+    program = open_compared(world)
     program.act(intents.Do("candidate", "low_shelf_110"))
     program.tick()
     program.act(intents.GoOn())
@@ -247,6 +239,16 @@ def test_who_hears_nothing_is_told_so_and_leaves_it(world: World) -> None:
     shown = read(program)
     assert "below your hearing" in shown and "Tell them apart" not in shown
     assert "Button(label='Leave it out', intent=Do(what='leave', value=''), main=True" in shown
+
+
+def open_compared(world: World) -> Program:
+    """Come to the balance beside one song, with a low shelf proposed and ready to be heard."""
+    program = open_mix(world, replace_candidates(SHELF), hear())
+    program.act(intents.Do("step", "balance"))
+    program.act(intents.DropFile("/m/one.wav"))
+    program.act(intents.Do("compare"))
+    program.tick()
+    return program
 
 
 def replace_candidates(*candidates: Candidate) -> SongsCompared:

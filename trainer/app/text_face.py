@@ -108,11 +108,13 @@ def refuse_unfit(mix: str, references: Sequence[str]) -> None:
         )
         raise BadValue("decide", "mix", place.name, expected)
     compared_s = min(LEAST_COMPARED_S, mix_s)
-    for file in filter(Path.is_file, (Path(each).expanduser() for each in references)):
+    files = [file for file in (Path(each).expanduser() for each in references) if file.is_file()]
+    own = hash_file(place) if files else ""
+    for file in files:
         if _read_length_s(file) < compared_s - SAME_LENGTH_S:
             expected = f"a song of at least {compared_s:.3g} s, as much as is compared of the mix"
             raise BadValue("decide", "--reference", file.name, expected)
-        if hash_file(file) == hash_file(place):
+        if hash_file(file) == own:
             raise BadValue("decide", "--reference", file.name, "another song: this file is the mix itself")
 
 

@@ -19,7 +19,6 @@ from trainer.decisions.song_edges import SongEdges
 from trainer.errors import EvenhandError
 from trainer.ports import Finished
 from trainer.session import intents
-from trainer.session.blind import toggle_sound
 from trainer.session.intents import Intent
 from trainer.session.mixes.moving import get_sheet, keep, open_step, put, want
 from trainer.session.pages import Choices, Items, Loop, Part, Prose, Sheet
@@ -92,13 +91,8 @@ def count_places(state: State) -> int:
 
 
 def act_on_kind(state: State, intent: Intent, world: World) -> State | None:
-    """Hear another place, decide on all or on one by itself, or go back."""
+    """Hear another place, decide on all or on one by itself."""
     count = count_places(state)
-    if isinstance(intent, (intents.GoBack, intents.GoOn)):
-        return open_step(state, state.mix.step, world)
-    if isinstance(intent, intents.ToggleSound):
-        toggle_sound(world)
-        return state
     if isinstance(intent, intents.ListenOther):
         return _hear_place(state, (state.mix.version - 1 + intent.step) % count + 1, world)
     if isinstance(intent, intents.Listen) and 1 <= intent.version <= count:

@@ -244,14 +244,14 @@ def act_on_finding(state: State, intent: Intent, world: World) -> State | None:
     """Decide on a finding, go to the fade that reaches it, or go back."""
     if state.mix.chosen in EDGES:
         return act_on_end(state, intent, world)
-    if state.mix.chosen in FAULT_NAMES:
-        return act_on_kind(state, intent, world)
-    sheet = get_sheet(state)
     if isinstance(intent, (intents.GoBack, intents.GoOn)):
         return open_step(state, state.mix.step, world)
     if isinstance(intent, intents.ToggleSound):
         toggle_sound(world)
         return state
+    if state.mix.chosen in FAULT_NAMES:
+        return act_on_kind(state, intent, world)
+    sheet = get_sheet(state)
     if isinstance(intent, intents.Do) and intent.what == "edge" and intent.value in EDGES:
         return open_end(state, intent.value, world)
     if not (isinstance(intent, intents.Do) and intent.what == "decide" and state.mix.chosen.isdigit()):
